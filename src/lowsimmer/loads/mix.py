@@ -1,0 +1,166 @@
+"""Grams times content, line by line, as cases per serving.
+
+A `Portioned` item is an item of a dish with the share of the whole dish that one person eats. Its part in a group is
+an array of cases, a plain number where nothing is uncertain, or None where the food has no figure. Excess fructose is
+taken per food as the part of the balance above zero; the signed balance is kept for the plate as a whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsimmer.domain.foods import Estimate, FoodKey
+from lowsimmer.domain.groups import Group, members
+from lowsimmer.domain.lines import Plate
+from lowsimmer.domain.masses import Grams
+from lowsimmer.domain.ranges import Range
+from lowsimmer.loads.draws import Cases, Draws
+from lowsimmer.measuring.weigh import Item, weigh
+from lowsimmer.reference.composition import ceilings, composition
+
+Amounts = Cases | float
+WORST = 100.0  # g per 100 g: the bound of a content of which nothing at all is known
+
+
+@dataclass(frozen=True, slots=True)
+class Portioned:
+    """One item on a plate: `share` of the dish's grams is eaten; `dish` is the dish's title."""
+
+    item: Item
+    share: float
+    dish: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one item brings to the plate: its grams and, by group, its load; None is unknown.
+
+    `ceiling` bounds an unknown group by the highest content on the food's shelf, in grams of the group.
+    """
+
+    portioned: Portioned
+    grams: Amounts | None
+    loads: dict[Group, Amounts | None]
+    balance: Amounts | None
+
+    @property
+    def item(self) -> Item:
+        """The item itself."""
+        return self.portioned.item
+
+    @property
+    def key(self) -> FoodKey | None:
+        """Food and form, None when not matched."""
+        return self.item.key
+
+    def unknown(self, component: str) -> bool:
+        """True when the item has no figure for some group of the component."""
+        return any(self.loads[group] is None for group in members(component))
+
+    def known(self, component: str) -> Amounts:
+        """The known load of a component; unknown groups are left out here and reported beside it."""
+        return total(load for group in members(component) if (load := self.loads[group]) is not None)
+
+    def worst(self, component: str) -> Amounts | None:
+        """A bound for the unknown groups of the component; None when not even the grams are known."""
+        missing = [group for group in members(component) if self.loads[group] is None]
+        if not missing:
+            return 0.0
+        if self.grams is None:
+            return None
+        kind = self.item.food.kind if self.item.food else ""
+        most = min(WORST, sum(ceilings().get((kind, group), WORST) for group in missing))
+        return self.grams * (most / 100)
+
+
+def portioned(plate: Plate) -> list[Portioned]:
+    """Every item of every dish on the plate with the share of it that is eaten."""
+    return [
+        Portioned(item, portion.servings / portion.dish.serves, portion.dish.title)
+        for portion in plate.portions
+        for item in weigh(portion.dish).items
+    ]
+
+
+def mix(items: Iterable[Portioned], draws: Draws) -> list[Part]:
+    """The parts of a plate, in the order of its lines."""
+    return [_part(each, draws) for each in items]
+
+
+def _part(portion: Portioned, draws: Draws) -> Part:
+    item = portion.item
+    grams = cases_of(item.grams, draws) * portion.share if item.grams else None
+    if item.key is None:
+        return Part(portion, grams, dict.fromkeys(Group), None)
+    known = composition(item.key)
+    loads = {group: _load(item.key, group, known[group], grams, draws) for group in Group}
+    balance = loads[Group.EXCESS_FRUCTOSE]
+    if balance is not None:
+        loads[Group.EXCESS_FRUCTOSE] = _above_zero(balance)
+    return Part(portion, grams, loads, balance)
+
+
+def _load(key: FoodKey, group: Group, estimate: Estimate | None, grams: Amounts | None, draws: Draws) -> Amounts | None:
+    if estimate is None:
+        return None
+    if estimate.known_zero:
+        return 0.0
+    if grams is None:
+        return None
+    content = draws.of(f"content:{key}:{group}", estimate, signed=group is Group.EXCESS_FRUCTOSE)
+    return grams * content / 100
+
+
+def cases_of(grams: Grams, draws: Draws) -> Amounts:
+    """The cases of a weight: its factors drawn by identity, multiplied and added."""
+    whole: Amounts = 0.0
+    for term in grams.terms:
+        product: Amounts = 1.0
+        for factor in term:
+            product = product * draws.of(factor.identity, factor.range)
+        whole = whole + product
+    return whole
+
+
+def _above_zero(amounts: Amounts) -> Amounts:
+    return max(0.0, amounts) if isinstance(amounts, float) else np.maximum(amounts, 0.0)
+
+
+def total(amounts: Iterable[Amounts]) -> Amounts:
+    """The sum of cases; 0 for none."""
+    result: Amounts = 0.0
+    for each in amounts:
+        result = result + each
+    return result
+
+
+def mean(amounts: Amounts) -> float:
+    """The mean of the cases."""
+    return amounts if isinstance(amounts, float) else float(amounts.mean())
+
+
+def percentile(amounts: Amounts, share: float) -> float:
+    """The case below which `share` of all cases lie."""
+    if isinstance(amounts, float):
+        return amounts
+    place = min(len(amounts) - 1, int(share * len(amounts)))
+    return float(np.partition(amounts, place)[place])
+
+
+def spread(amounts: Amounts) -> Range:
+    """Median, 5 % and 95 % points of the cases, never negative."""
+    if isinstance(amounts, float):
+        return Range(amounts, amounts, amounts)
+    size = len(amounts)
+    places = (int(0.05 * size), size // 2, int(0.95 * size))
+    ordered = np.partition(amounts, places)
+    low, middle, high = (max(0.0, float(ordered[place])) for place in places)
+    return Range(middle, low, high)
+
+
+def share_below(amounts: Amounts, limit: float) -> float:
+    """The share of cases strictly below a limit."""
+    return float(amounts < limit) if isinstance(amounts, float) else float((amounts < limit).mean())

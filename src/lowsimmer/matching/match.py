@@ -1,0 +1,168 @@
+"""The decision: one food in one form for a line, or a refusal.
+
+Tries, in this order, and stops at the first that is a name as a whole::
+
+    1. the phrase as written                          "ground cumin"
+    2. the phrase with the words behind the comma      "tomatoes, cherry" -> "cherry tomatoes"
+    3. without words that say nothing of content       "fresh ripe tomatoes" -> "tomatoes"
+    4. without form words, which then set the form     "canned chickpeas" -> chickpea, canned
+
+Then the measure and the region choose among the rows of that name, and the preparation may change form or part
+("green parts only"). What is left undecided is asked about, with the choices; nothing near is taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lowsimmer.domain.findings import Finding, Kind, ask, note
+from lowsimmer.domain.foods import Food, FoodKey
+from lowsimmer.domain.lines import Line
+from lowsimmer.matching.forms import prepared, stated_form
+from lowsimmer.matching.names import UNDECIDED, Name, look_up, measure_of, narrowed, normal, suggestions
+from lowsimmer.reference.catalogue import foods, forms
+from lowsimmer.reference.words import Vocabulary, vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What a line was taken for: `key` is None when it is refused; `food_name` stays when only the form is unclear."""
+
+    line: Line
+    key: FoodKey | None
+    food_name: str = ""
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def food(self) -> Food | None:
+        """The row of the catalogue, or None."""
+        return foods()[self.key] if self.key else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A name that was recognised, with the form words that stood beside it."""
+
+    names: tuple[Name, ...]
+    meanings: tuple[str, ...]
+
+
+def match(line: Line, region: str = "") -> Match:
+    """The food and form of a line; findings say what was assumed or why it was refused."""
+    if not line.name:
+        return Match(line, None)
+    found = _find(line)
+    if found is None:
+        return _refused(line)
+    names = narrowed(found.names, measure_of(line.amount), region)
+    if len({each.food for each in names}) != 1:
+        return _undecided_food(line, names or found.names)
+    return _in_form(line, found, names[0])
+
+
+def _find(line: Line) -> _Found | None:
+    name = normal(line.name)
+    plain = look_up(name)
+    if plain:
+        return _Found(plain, ())
+    behind = normal(line.preparation.split(",")[0])
+    turned = look_up(f"{behind} {name}") if behind else ()
+    return _Found(turned, ()) if turned else _stripped(name)
+
+
+def _stripped(name: str) -> _Found | None:
+    """Without neutral words, then without form words; whatever else is left must be a name as a whole."""
+    words = vocabulary()
+    kept = _without(name.split(), words, {"neutral", "prep", "manner"})
+    rows = look_up(" ".join(kept))
+    if rows:
+        return _Found(rows, ())
+    bare = _without(kept, words, {"form"})
+    rows = look_up(" ".join(bare))
+    meanings = tuple(words.forms[each] for each in kept if each in words.forms)
+    return _Found(rows, meanings) if rows and bare else None
+
+
+def _without(parts: list[str], words: Vocabulary, classes: set[str]) -> list[str]:
+    kept = []
+    place = 0
+    while place < len(parts):
+        pair = " ".join(parts[place : place + 2])
+        if words.classes.get(pair) in classes or words.classes.get(pair.replace(" ", "-")) in classes:
+            place += 2
+            continue
+        if words.classes.get(parts[place]) not in classes:
+            kept.append(parts[place])
+        place += 1
+    return kept
+
+
+def _in_form(line: Line, found: _Found, name: Name) -> Match:
+    form, remarks = name.form, list[Finding]()
+    for meaning in found.meanings:
+        stated, keep = stated_form(name.food, meaning)
+        if not stated and not keep:
+            return _form_not_known(line, name.food, meaning)
+        form = stated or form
+        if keep and not stated:
+            remarks.append(_kept(line, meaning))
+    key, phrase = prepared(FoodKey(name.food, form), normal(" ".join((line.preparation, *line.notes))))
+    if phrase:
+        remarks.append(note(Kind.FORM_ASSUMED, f"'{phrase}' makes it {foods()[key].label}.", line.text))
+    if key.form == UNDECIDED:
+        return _undecided_form(line, key.food)
+    if key.form == "canned-drained" and "canned" in (*found.meanings, "") and not phrase:
+        remarks.append(note(Kind.FORM_ASSUMED, f"'{line.name}' is taken as drained (common practice).", line.text))
+    return Match(line, key, key.food, tuple(remarks))
+
+
+def _kept(line: Line, meaning: str) -> Finding:
+    return note(Kind.FORM_ASSUMED, f"'{line.name}': {meaning} counts as the plain food; the groups stay in it.", line.text)
+
+
+def _refused(line: Line) -> Match:
+    near = suggestions(normal(line.name))
+    step = f"Did you mean: {', '.join(near)}? Write that name, or add your own food." if near else "Write another name."
+    finding = ask(Kind.NOT_MATCHED, f"'{line.name}' is not in the catalogue.", line.text, step, near)
+    return Match(line, None, "", (finding,))
+
+
+def _form_not_known(line: Line, food: str, meaning: str) -> Match:
+    known = tuple(foods()[FoodKey(food, form)].label for form in forms()[food])
+    finding = ask(
+        Kind.FORM_NOT_KNOWN,
+        f"'{line.name}': the catalogue has no {meaning} form of this food.",
+        line.text,
+        f"Known forms: {'; '.join(known)}.",
+        known,
+    )
+    return Match(line, None, food, (finding,))
+
+
+def _undecided_form(line: Line, food: str) -> Match:
+    known = tuple(foods()[FoodKey(food, form)].label for form in forms()[food])
+    finding = ask(
+        Kind.FORM_UNCLEAR,
+        f"'{line.name}' does not say in which form, and the forms differ.",
+        line.text,
+        f"Say which: {'; '.join(known)}.",
+        known,
+    )
+    return Match(line, None, food, (finding,))
+
+
+def _undecided_food(line: Line, names: tuple[Name, ...]) -> Match:
+    known = tuple(dict.fromkeys(_label(each) for each in names))
+    finding = ask(
+        Kind.FORM_UNCLEAR,
+        f"'{line.name}' means different foods by region or by measure.",
+        line.text,
+        f"Say which: {'; '.join(known)}, or state the region of the dish.",
+        known,
+    )
+    return Match(line, None, "", (finding,))
+
+
+def _label(name: Name) -> str:
+    form = name.form if name.form != UNDECIDED else forms()[name.food][0]
+    return foods()[FoodKey(name.food, form)].label

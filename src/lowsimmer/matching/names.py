@@ -1,0 +1,106 @@
+"""The index of names: phrase, measure and region -> food and form.
+
+A phrase is compared in lower case, without accents, with hyphens as spaces, its last noun singular. Rows of
+names.csv may hold only for one kind of measure ("oregano" by the spoon is dried) or one region ("coriander" is the
+seed in the United States); the most particular row wins, and rows that still disagree leave the name undecided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from lowsimmer.domain.lines import Amount
+from lowsimmer.reading.tidy import plain
+from lowsimmer.reference.table import rows
+from lowsimmer.reference.words import vocabulary
+
+UNDECIDED = "?"
+_SPOONS = {"teaspoon", "tablespoon", "dessertspoon", "pinch", "generous pinch", "dash", "smidgen", "grind", "drop"}
+_LEAFY = {"bunch", "sprig", "handful", "leaf", "stalk", "head", "root"}
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """One row of names.csv: under this measure and region the phrase means this food in this form ('?' = unclear)."""
+
+    food: str
+    form: str
+    measure: str
+    region: str
+
+
+def normal(phrase: str) -> str:
+    """The phrase as it is compared."""
+    return " ".join(plain(phrase).replace("-", " ").replace("'", "").split())
+
+
+@cache
+def index() -> dict[str, tuple[Name, ...]]:
+    """Every name of the catalogue, normalised, with its rows."""
+    found: dict[str, list[Name]] = {}
+    for row in rows("names"):
+        name = Name(row["food"], row["form"], row["measure"], row["region"])
+        found.setdefault(normal(row["name"]), []).append(name)
+    return {phrase: tuple(each) for phrase, each in found.items()}
+
+
+def singulars(phrase: str) -> Iterator[str]:
+    """The phrase itself, then the ways in which its last word may be a plural."""
+    yield phrase
+    if not phrase.endswith("s"):
+        return
+    yield phrase[:-1]
+    if phrase.endswith("es"):
+        yield phrase[:-2]
+    if phrase.endswith("ies"):
+        yield phrase[:-3] + "y"
+    if phrase.endswith("ves"):
+        yield phrase[:-3] + "f"
+        yield phrase[:-3] + "fe"
+
+
+def look_up(phrase: str) -> tuple[Name, ...]:
+    """The rows of a phrase (already normalised), singular or plural; empty when it is no name."""
+    table = index()
+    for candidate in singulars(phrase):
+        if candidate in table:
+            return table[candidate]
+    return ()
+
+
+def measure_of(amount: Amount | None) -> str:
+    """The kind of measure a name may depend on: weight, volume, spoon, bunch, can, count, informal or ''."""
+    if amount is None:
+        return ""
+    if amount.unit in _SPOONS:
+        return "spoon"
+    if amount.unit in _LEAFY:
+        return "bunch"
+    kind = vocabulary().kinds.get(amount.unit, "count")
+    if kind == "container":
+        return "can" if amount.unit in {"can", "jar"} else "weight"
+    return {"mass": "weight", "length": "count"}.get(kind, kind)
+
+
+def narrowed(names: tuple[Name, ...], measure: str, region: str) -> tuple[Name, ...]:
+    """The rows that hold for this measure and region, the most particular first kept."""
+    by_measure = [each for each in names if each.measure == measure] or [each for each in names if not each.measure]
+    by_region = [each for each in by_measure if each.region and each.region == region]
+    if by_region:
+        return tuple(by_region)
+    general = [each for each in by_measure if not each.region]
+    return tuple(general or ([] if region and by_measure else by_measure))
+
+
+@lru_cache(maxsize=4096)
+def suggestions(phrase: str) -> tuple[str, ...]:
+    """At most five names near to a phrase, best first; for people to choose from, never to decide by."""
+    from rapidfuzz import fuzz, process
+
+    found = process.extract(phrase, index().keys(), scorer=fuzz.WRatio, limit=12, score_cutoff=70)
+    best: dict[str, str] = {}
+    for name, _score, _place in found:
+        best.setdefault(index()[name][0].food, name)
+    return tuple(best.values())[:5]

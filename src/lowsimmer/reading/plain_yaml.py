@@ -1,0 +1,40 @@
+"""YAML as data only: no tags, no anchors and aliases (so no bombs), one document, a mapping at the top."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lowsimmer.domain.errors import InputError
+
+MOST_CHARACTERS = 100_000
+
+
+def load_mapping(text: str, what: str) -> dict[str, Any]:
+    """The mapping that a YAML text holds. Raises InputError with line and reason otherwise."""
+    import yaml
+
+    if len(text) > MOST_CHARACTERS:
+        raise InputError(f"{what} is longer than {MOST_CHARACTERS} characters.", "Split it into several files.")
+    try:
+        for token in yaml.scan(text, Loader=yaml.SafeLoader):
+            if isinstance(token, yaml.AnchorToken | yaml.AliasToken | yaml.TagToken):
+                line = token.start_mark.line + 1
+                raise InputError(f"{what}, line {line}: anchors, aliases and tags are not accepted.", "Write the value out.")
+        loaded = yaml.safe_load(text)
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        place = f", line {mark.line + 1}" if mark else ""
+        reason = getattr(error, "problem", None) or "it is not YAML"
+        raise InputError(f"{what}{place}: {reason}.", "Check indentation, colons and quotes.") from error
+    except (RecursionError, ValueError) as error:
+        raise InputError(f"{what} cannot be read as YAML.", "Check indentation, colons and quotes.") from error
+    if not isinstance(loaded, dict):
+        raise InputError(f"{what} does not hold 'name: value' lines.", "Begin with a line such as 'title: Lunch'.")
+    return loaded
+
+
+def keys_known(found: dict[str, Any], known: set[str], what: str) -> None:
+    """Raise InputError when the mapping has a key that means nothing here (a misspelling, mostly)."""
+    strange = [str(key) for key in found if key not in known]
+    if strange:
+        raise InputError(f"{what}: '{strange[0]}' is not a known field.", f"Known fields: {', '.join(sorted(known))}.")

@@ -1,0 +1,41 @@
+"""The catalogue of foods in their forms."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from lowsimmer.domain.foods import Food, FoodKey
+from lowsimmer.reference.table import rows
+
+
+@cache
+def kinds() -> dict[str, dict[str, str]]:
+    """The shelves: kind -> its row of kinds.csv."""
+    return {row["kind"]: row for row in rows("kinds.csv")}
+
+
+@cache
+def foods() -> dict[FoodKey, Food]:
+    """Every food and form of the catalogue by its key."""
+    return {food.key: food for food in map(_food, rows("foods"))}
+
+
+def _food(row: dict[str, str]) -> Food:
+    return Food(
+        key=FoodKey(row["food"], row["form"]),
+        label=row["label"],
+        kind=row["kind"],
+        limit_class=kinds()[row["kind"]]["limit_class"],
+        family=row["family"],
+        allergens=frozenset(filter(None, row["allergens"].split("|"))),
+        check_label=row["check_label"],
+    )
+
+
+@cache
+def forms() -> dict[str, tuple[str, ...]]:
+    """Food -> the forms it has in the catalogue."""
+    found: dict[str, list[str]] = {}
+    for key in foods():
+        found.setdefault(key.food, []).append(key.form)
+    return {food: tuple(each) for food, each in found.items()}

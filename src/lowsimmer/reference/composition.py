@@ -1,0 +1,209 @@
+"""The composition of every food and form, group by group, with its pedigree.
+
+What is looked for, in this order, cell by cell:
+
+1. **observations** of that food and form, pooled (`pooling`); GOS is the sum of raffinose, stachyose and verbascose
+   where a source gives the parts; excess fructose rests on the *balance*, fructose less glucose from one row pair;
+2. **zeros that are facts**, by kind or by food (`zeros.csv`): no lactose outside milk, nothing in oil or salt;
+3. **derived** from another form of the food through a retained fraction and the change in weight (`derivations.csv`);
+4. otherwise **unknown**: None, never zero.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cache
+
+from lowsimmer.domain.foods import Estimate, FoodKey, Observation
+from lowsimmer.domain.groups import Group
+from lowsimmer.domain.pedigree import Evidence, Pedigree
+from lowsimmer.domain.ranges import Range
+from lowsimmer.reference.catalogue import foods
+from lowsimmer.reference.pooling import pool
+from lowsimmer.reference.table import number, rows
+
+Composition = dict[Group, Estimate | None]
+
+_ANALYTE = {
+    "fructan": Group.FRUCTAN,
+    "gos": Group.GOS,
+    "lactose": Group.LACTOSE,
+    "fructose-balance": Group.EXCESS_FRUCTOSE,
+    "sorbitol": Group.SORBITOL,
+    "mannitol": Group.MANNITOL,
+    "other-polyol": Group.OTHER_POLYOLS,
+}
+_GOS_PARTS = frozenset({"raffinose", "stachyose", "verbascose"})
+_BALANCE_SCATTER = 0.1  # of the sugars' mean: both rise and fall together with ripeness (common practice, no source)
+_ROUNDING = 0.05  # g per 100 g: half the last digit of tables printed to one decimal
+
+Cells = dict[tuple[FoodKey, str], list[Observation]]
+
+
+@cache
+def observations() -> Cells:
+    """Every observation of the data files by food, form and analyte, sums and balances included."""
+    cells: Cells = defaultdict(list)
+    for row in rows("observations"):
+        each = _observation(row)
+        cells[each.key, each.analyte].append(each)
+    for key in {key for key, _ in cells}:
+        cells[key, "gos"] += _gos_sums(key, cells)
+        cells[key, "fructose-balance"] += _balances(cells[key, "fructose"], cells[key, "glucose"])
+    return dict(cells)
+
+
+def _observation(row: dict[str, str]) -> Observation:
+    return Observation(
+        key=FoodKey(row["food"], row["form"]),
+        analyte=row["analyte"],
+        value=float(row["value"]),
+        low=number(row["low"]),
+        high=number(row["high"]),
+        sd=number(row["sd"]),
+        n=int(float(row["n"])) if row["n"] else None,
+        qualifier=row["qualifier"],
+        pedigree=Pedigree(row["source"], _evidence(row), row["locator"], row["note"]),
+        decision=row["decision"],
+    )
+
+
+def _evidence(row: dict[str, str]) -> Evidence:
+    """A figure computed from read ones (source 'derived-formula') is derived, however well its inputs are known."""
+    stated = Evidence(row["evidence"])
+    return Evidence.DERIVED if row["source"] == "derived-formula" and stated is Evidence.SEEN else stated
+
+
+def _place(each: Observation) -> tuple[str, str]:
+    return each.pedigree.source, each.pedigree.locator
+
+
+def _gos_sums(key: FoodKey, cells: Cells) -> list[Observation]:
+    """One GOS figure for each place that gives raffinose, stachyose or verbascose (all it gives, added)."""
+    parts: dict[tuple[str, str], list[Observation]] = defaultdict(list)
+    for analyte in sorted(_GOS_PARTS):
+        for each in cells.get((key, analyte), []):
+            if each.used:
+                parts[_place(each)].append(each)
+    return [_summed(group) for group in parts.values()]
+
+
+def _summed(group: list[Observation]) -> Observation:
+    first = group[0]
+    names = ", ".join(sorted(each.analyte for each in group))
+    note = f"{names} of one source added"
+    sd = None if any(each.sd is None for each in group) else sum((each.sd or 0) ** 2 for each in group) ** 0.5
+    return replace(
+        first,
+        analyte="gos",
+        value=sum(each.value for each in group),
+        low=sum(each.value if each.low is None else each.low for each in group),
+        high=sum(each.value if each.high is None else each.high for each in group),
+        sd=sd,
+        pedigree=replace(first.pedigree, note=note),
+    )
+
+
+def _balances(fructose: Iterable[Observation], glucose: Iterable[Observation]) -> list[Observation]:
+    """Fructose less glucose for every place that gives both; its sd from theirs, or a tenth of the sugars."""
+    partners = {_place(each): each for each in glucose if each.used}
+    pairs = [(each, partners[_place(each)]) for each in fructose if each.used and _place(each) in partners]
+    return [_balance(one, other) for one, other in pairs]
+
+
+def _balance(fructose: Observation, glucose: Observation) -> Observation:
+    if fructose.sd is not None and glucose.sd is not None:
+        sd = (fructose.sd**2 + glucose.sd**2) ** 0.5
+    else:
+        sd = _BALANCE_SCATTER * (fructose.value + glucose.value) / 2
+    value = round(fructose.value - glucose.value, 6)
+    note = f"fructose {fructose.value:g} less glucose {glucose.value:g}"
+    return replace(
+        fructose, analyte="fructose-balance", value=value, low=None, high=None, sd=max(sd, _ROUNDING / 2),
+        qualifier="=", pedigree=replace(fructose.pedigree, note=note),
+    )  # fmt: skip
+
+
+@cache
+def composition(key: FoodKey) -> Composition:
+    """Every group of one food and form: an estimate, or None where nobody has a figure.
+
+    Raises KeyError for a food and form that are not in the catalogue.
+    """
+    kind = foods()[key].kind
+    return {group: _estimate(key, analyte, kind) for analyte, group in _ANALYTE.items()}
+
+
+def _estimate(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+    found = pool(observations().get((key, analyte), []), signed=analyte == "fructose-balance")
+    return found or _zero(key, analyte, kind) or _derived(key, analyte, kind)
+
+
+def _derived(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+    """From another form of the same food: content x factor, the food's own row before its shelf's."""
+    for row in (*derivations().get((f"food:{key.food}", key.form), ()), *derivations().get((kind, key.form), ())):
+        origin = FoodKey(key.food, row["from_form"])
+        if origin not in foods() or analyte not in row["analytes"].split("|"):
+            continue
+        base = _estimate(origin, analyte, kind)
+        if base is not None:
+            factor = Range(float(row["factor"]), float(row["low"]), float(row["high"]))
+            return _scaled(base, factor, f"derived from {origin}: {row['reason']} ({row['source']})")
+    return None
+
+
+def _scaled(base: Estimate, factor: Range, reason: str) -> Estimate:
+    """The estimate times a range; a negative side (free glucose) scales with the central factor."""
+    low = base.low * (factor.low if base.low > 0 else factor.value)
+    high = base.high * (factor.high if base.high > 0 else factor.value)
+    grade = Evidence.MEMORY if base.grade is Evidence.MEMORY else Evidence.DERIVED
+    value = base.value * factor.value
+    return Estimate(value, min(low, value), min(100.0, max(high, value)), grade, reason, base.behind)
+
+
+@cache
+def derivations() -> dict[tuple[str, str], tuple[dict[str, str], ...]]:
+    """The rows of derivations.csv by what they apply to (kind or 'food:KEY') and the form they make, in order."""
+    made: dict[tuple[str, str], list[dict[str, str]]] = defaultdict(list)
+    for row in rows("derivations.csv"):
+        for shelf in row["applies_to"].split("|"):
+            made[shelf, row["to_form"]].append(row)
+    return {cell: tuple(each) for cell, each in made.items()}
+
+
+def _zero(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+    table = zeros()
+    row = table.get((f"food:{key.food}", analyte)) or table.get((kind, analyte))
+    if row is None:
+        return None
+    high = number(row["high"]) or 0.0
+    grade = Evidence.MEMORY if row["evidence"] == "memory" and high else Evidence.RULE
+    return Estimate(0.0, 0.0, high, grade, row["reason"], source=row["source"])
+
+
+@cache
+def zeros() -> dict[tuple[str, str], dict[str, str]]:
+    """The zeros that are facts, by kind (or 'food:KEY') and analyte."""
+    return {
+        (shelf, analyte): row
+        for row in rows("zeros.csv")
+        for shelf in row["applies_to"].split("|")
+        for analyte in row["analytes"].split("|")
+    }
+
+
+@cache
+def ceilings() -> dict[tuple[str, Group], float]:
+    """The highest content (upper bound, g per 100 g) that the catalogue has on each shelf, by group.
+
+    It bounds what an unknown can add. Only where at least five foods of the kind have a figure; fewer say nothing
+    about the next.
+    """
+    found: dict[tuple[str, Group], list[float]] = defaultdict(list)
+    for key, food in foods().items():
+        for group, estimate in composition(key).items():
+            if estimate is not None:
+                found[food.kind, group].append(max(0.0, estimate.high))
+    return {cell: max(highs) for cell, highs in found.items() if len(highs) >= 5}

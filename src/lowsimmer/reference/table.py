@@ -1,0 +1,50 @@
+"""Reading a data file: comment head, header row, rows as dictionaries of text."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from lowsimmer.domain.errors import DomainError
+
+DATA = Path(__file__).parent / "data"
+
+
+class DataFileError(DomainError):
+    """A data file of the project is broken; a mistake of ours, not of the user."""
+
+
+def rows(name: str) -> Iterator[dict[str, str]]:
+    """The rows of one data file (`measures.csv`) or of a folder of files with equal columns (`foods`)."""
+    path = DATA / name
+    for file in sorted(path.glob("*.csv")) if path.is_dir() else (path,):
+        yield from _read(file)
+
+
+def _read(file: Path) -> Iterator[dict[str, str]]:
+    with file.open(encoding="utf-8", newline="") as handle:
+        body = [line for line in handle if not line.startswith("#")]
+    reader = csv.DictReader(body)
+    for row in reader:
+        if None in row or None in row.values():
+            raise DataFileError(f"{file.name}: a row has too many or too few cells: {row}")
+        yield row
+
+
+def head(name: str) -> list[str]:
+    """The comment lines at the head of a data file, without their marks."""
+    with (DATA / name).open(encoding="utf-8") as handle:
+        return [line[1:].strip() for line in handle if line.startswith("#")]
+
+
+def number(text: str) -> float | None:
+    """A cell as a number; None when it is empty."""
+    return float(text) if text else None
+
+
+@cache
+def sources() -> dict[str, dict[str, str]]:
+    """Source key -> its row of sources.csv (citation, doi, kind, voice, note)."""
+    return {row["source"]: row for row in rows("sources.csv")}

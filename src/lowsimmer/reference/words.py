@@ -1,0 +1,47 @@
+"""The cook's vocabulary: unit words, number words, heaps and the words beside a food's name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from lowsimmer.domain.ranges import Range
+from lowsimmer.reference.table import rows
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """What the line reader knows. Keys are lower case; values are the canonical words.
+
+    `units` maps a word to its unit, `kinds` a unit to mass, volume, count, container or informal. `classes` maps
+    a word beside a food's name to neutral, prep, manner or form; `forms` a form word to the form it means.
+    `names` holds every name of the catalogue, so that "ground cumin" is not taken apart.
+    """
+
+    units: dict[str, str]
+    kinds: dict[str, str]
+    numbers: dict[str, Range]
+    heaps: dict[str, Range]
+    classes: dict[str, str]
+    forms: dict[str, str]
+    names: frozenset[str]
+
+
+def _range(row: dict[str, str], value: str) -> Range:
+    return Range(float(row[value]), float(row["low"]), float(row["high"]))
+
+
+@cache
+def vocabulary() -> Vocabulary:
+    """The vocabulary of the data files, read once."""
+    units = list(rows("units.csv"))
+    words = list(rows("words.csv"))
+    return Vocabulary(
+        units={word: row["unit"] for row in units for word in row["words"].split("|")},
+        kinds={row["unit"]: row["kind"] for row in units},
+        numbers={row["word"]: _range(row, "value") for row in rows("numbers.csv")},
+        heaps={row["word"]: _range(row, "factor") for row in rows("heaps.csv")},
+        classes={row["word"]: row["class"] for row in words},
+        forms={row["word"]: row["means"] for row in words if row["class"] == "form"},
+        names=frozenset(row["name"] for row in rows("names")),
+    )
