@@ -84,7 +84,9 @@ class Estimate:
 
     def __post_init__(self) -> None:
         if not -100 <= self.low <= self.value <= self.high <= 100:
-            raise RecordError(f"an estimate is g per 100 g with low <= value <= high: {self.low} {self.value} {self.high}")
+            raise RecordError(
+                f"an estimate is g per 100 g with low <= value <= high: {self.low} {self.value} {self.high}"
+            )
 
     @property
     def known_zero(self) -> bool:

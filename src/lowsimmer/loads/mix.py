@@ -19,7 +19,7 @@ from lowsimmer.domain.masses import Grams
 from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.draws import Cases, Draws
 from lowsimmer.measuring.weigh import Item, weigh
-from lowsimmer.reference.composition import ceilings, composition
+from lowsimmer.reference.composition import ceiling, composition
 
 Amounts = Cases | float
 WORST = 100.0  # g per 100 g: the bound of a content of which nothing at all is known
@@ -71,8 +71,7 @@ class Part:
             return 0.0
         if self.grams is None:
             return None
-        kind = self.item.food.kind if self.item.food else ""
-        most = min(WORST, sum(ceilings().get((kind, group), WORST) for group in missing))
+        most = WORST if self.key is None else min(WORST, sum(ceiling(self.key, group) for group in missing))
         return self.grams * (most / 100)
 
 

@@ -35,14 +35,14 @@ class PhaseServing:
     words: str
 
 
-def phase_servings(result: Assessment, assessed: dict[str, Assessment], dish: Dish | None) -> list[PhaseServing]:
+def phase_servings(assessed: dict[str, Assessment], dish: Dish | None) -> list[PhaseServing]:
     """One entry a phase. `assessed` holds the assessment by each phase's profile; `dish` gives pieces and spoons."""
-    return [_phase(name, assessed[name], dish) for name in PHASES if name in assessed] or [_phase("", result, dish)]
+    return [_phase(name, assessed[name], dish) for name in PHASES]
 
 
 def _phase(name: str, result: Assessment, dish: Dish | None) -> PhaseServing:
     most = result.largest
-    leave_out = _leave_out(result.parts, profiles()[name], most) if name else ()
+    leave_out = _leave_out(result.parts, profiles()[name], most)
     sentence = _sentence(most, result, dish)
     if leave_out:
         sentence += f" A whole serving fits without: {'; '.join(leave_out)}."

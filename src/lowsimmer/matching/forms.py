@@ -44,7 +44,13 @@ def choices() -> dict[tuple[str, str], FormChoice]:
 def rules() -> tuple[FormRule, ...]:
     """The rules for words behind the comma, in order."""
     return tuple(
-        FormRule(row["phrase"], re.compile(rf"\b{re.escape(row['phrase'])}\b"), row["applies_to"], row["to_food"], row["to_form"])
+        FormRule(
+            row["phrase"],
+            re.compile(rf"\b{re.escape(row['phrase'])}\b"),
+            row["applies_to"],
+            row["to_food"],
+            row["to_form"],
+        )
         for row in rows("form_rules.csv")
     )
 

@@ -99,7 +99,7 @@ def _without(parts: list[str], words: Vocabulary, classes: set[str]) -> list[str
 
 def _in_form(line: Line, found: _Found, name: Name) -> Match:
     form, remarks = name.form, list[Finding]()
-    for meaning in found.meanings:
+    for meaning in _meanings(line, found, form):
         stated, keep = stated_form(name.food, meaning)
         if not stated and not keep:
             return _form_not_known(line, name.food, meaning)
@@ -111,13 +111,23 @@ def _in_form(line: Line, found: _Found, name: Name) -> Match:
         remarks.append(note(Kind.FORM_ASSUMED, f"'{phrase}' makes it {foods()[key].label}.", line.text))
     if key.form == UNDECIDED:
         return _undecided_form(line, key.food)
-    if key.form == "canned-drained" and "canned" in (*found.meanings, "") and not phrase:
+    if key.form == "canned-drained" and not phrase and "drained" not in line.preparation:
         remarks.append(note(Kind.FORM_ASSUMED, f"'{line.name}' is taken as drained (common practice).", line.text))
     return Match(line, key, key.food, tuple(remarks))
 
 
+def _meanings(line: Line, found: _Found, form: str) -> tuple[str, ...]:
+    """The form words of the name; a can says 'canned' even where the words do not."""
+    in_can = line.amount is not None and line.amount.unit == "can" and not form.startswith("canned")
+    return (*found.meanings, "canned") if in_can and "canned" not in found.meanings else found.meanings
+
+
 def _kept(line: Line, meaning: str) -> Finding:
-    return note(Kind.FORM_ASSUMED, f"'{line.name}': {meaning} counts as the plain food; the groups stay in it.", line.text)
+    return note(
+        Kind.FORM_ASSUMED,
+        f"'{line.name}': {meaning} counts as the plain food; the groups stay in it.",
+        line.text,
+    )
 
 
 def _refused(line: Line) -> Match:

@@ -17,7 +17,17 @@ from lowsimmer.reference.table import rows
 from lowsimmer.reference.words import vocabulary
 
 UNDECIDED = "?"
-_SPOONS = {"teaspoon", "tablespoon", "dessertspoon", "pinch", "generous pinch", "dash", "smidgen", "grind", "drop"}
+_SPOONS = {
+    "teaspoon",
+    "tablespoon",
+    "dessertspoon",
+    "pinch",
+    "generous pinch",
+    "dash",
+    "smidgen",
+    "grind",
+    "drop",
+}
 _LEAFY = {"bunch", "sprig", "handful", "leaf", "stalk", "head", "root"}
 
 

@@ -101,7 +101,11 @@ class _Scale:
         if fraction is None or fraction >= 1 or words is None:
             return ()
         self.findings.append(
-            note(Kind.EDIBLE_PART, f"'{words.group()}': {fraction:.0%} of the weight is edible.", self.line.text)
+            note(
+                Kind.EDIBLE_PART,
+                f"'{words.group()}': {fraction:.0%} of the weight is edible.",
+                self.line.text,
+            )
         )
         part = Figure(Range(fraction, fraction * 0.95, 1.0), Pedigree("usda-sr28", Evidence.SEEN, "refuse"))
         return (_factor(f"edible:{self.key.food}", part, f"{fraction:g} edible"),)
@@ -124,7 +128,9 @@ class _Scale:
             state = weights.states().get(word)
             if state and (self.key, state) in table:
                 return table[self.key, state]
-        return table.get((self.key, "")) or next((figure for (key, _), figure in table.items() if key == self.key), None)
+        return table.get((self.key, "")) or next(
+            (figure for (key, _), figure in table.items() if key == self.key), None
+        )
 
     def _pieces(self, amount: Amount) -> Term | None:
         piece = amount.unit or "whole"
@@ -169,7 +175,13 @@ class _Scale:
 
     def _tell_size(self, piece: str) -> None:
         what = self.food.label if piece == "whole" else f"{piece} of {self.food.label}"
-        self.findings.append(note(Kind.SIZE_ASSUMED, f"No size is stated for {what}; the range covers the usual ones.", self.line.text))
+        self.findings.append(
+            note(
+                Kind.SIZE_ASSUMED,
+                f"No size is stated for {what}; the range covers the usual ones.",
+                self.line.text,
+            )
+        )
 
 
 def _factor(identity: str, figure: Figure, words: str) -> Factor:

@@ -86,7 +86,14 @@ def _stated_mass(line: Line) -> Grams | None:
 def _label_check(food: Food, line: Line) -> tuple[Finding, ...]:
     if not food.check_label:
         return ()
-    return (note(Kind.CHECK_LABEL, f"{food.label}: {food.check_label}", line.text, "Read the packet's ingredient list."),)
+    return (
+        note(
+            Kind.CHECK_LABEL,
+            f"{food.label}: {food.check_label}",
+            line.text,
+            "Read the packet's ingredient list.",
+        ),
+    )
 
 
 def _is_heading(line: Line) -> bool:

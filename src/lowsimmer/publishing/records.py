@@ -11,7 +11,7 @@ from lowsimmer.domain.lines import Amount, Line
 from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.phases import PhaseServing
-from lowsimmer.measuring.weigh import Item
+from lowsimmer.measuring.weigh import Item, items_of
 
 Record = dict[str, Any]
 
@@ -82,8 +82,6 @@ def _stated(amount: Amount | None) -> Record | None:
 
 
 def _alternative(line: Line, region: str) -> Record:
-    from lowsimmer.measuring.weigh import items_of
-
     return _reading(line, items_of(line, region)[0])
 
 
@@ -121,7 +119,12 @@ def load_record(load: Load) -> Record:
         "unknown_lines": [each.strip() for each in load.unknown_lines],
         "unknown_bounded": load.bounded,
         "drivers": [
-            {"line": each.line.strip(), "food": each.food, **(range_record(each.range) or {}), "share": rounded(each.share)}
+            {
+                "line": each.line.strip(),
+                "food": each.food,
+                **(range_record(each.range) or {}),
+                "share": rounded(each.share),
+            }
             for each in load.drivers
         ],
     }

@@ -68,7 +68,9 @@ def _serving_line(result: Assessment) -> str:
 def _load_line(load: Load) -> str:
     unknown = _unknown_words(load)
     figures = f"{range_words(load.range):<22} of {load.limit.grams:g} g"
-    return f"  {component_label(load.component):<{NAME}}{bar(load)} {figures:<33} {load.verdict.value}{unknown}".rstrip()
+    return (
+        f"  {component_label(load.component):<{NAME}}{bar(load)} {figures:<33} {load.verdict.value}{unknown}".rstrip()
+    )
 
 
 def _unknown_words(load: Load) -> str:
@@ -134,3 +136,9 @@ def item_text(item: Item) -> str:
     taken = item.food.label if item.food else f"not matched ({item.food_name})" if item.food_name else "not matched"
     weight = f"{range_words(item.grams.range)} g = {item.grams.words()}" if item.grams else "weight unknown"
     return f"{item.line.text.strip()}\n    {taken}; {weight}"
+
+
+def reading_findings(items: Iterable[Item]) -> str:
+    """The findings of one line, indented under it."""
+    found = dict.fromkeys(finding for item in items for finding in item.findings)
+    return "".join(f"    [{each.kind.value}] {_finding_line(each)}\n" for each in found)

@@ -28,7 +28,9 @@ _TIMES = re.compile(r" ?x ?(?=\d)")
 _BRACKET = re.compile(r" *\(([^()]*)\)")
 _DUAL = re.compile(r" ?(?:/|\||or|=) ?(?=[\d.])")
 _PLUS = re.compile(r",? ?(?:plus|\+|and) ?(?=[\da])")
-_LENGTH = re.compile(r" ?-?(cm|inch(?:es)?|in\.?|\")(?: |-)(?:long )?(?:piece|knob|stick|chunk|length|thumb|nub|cube)s?(?: of)?\b")
+_LENGTH = re.compile(
+    r" ?-?(cm|inch(?:es)?|in\.?|\")(?: |-)(?:long )?(?:piece|knob|stick|chunk|length|thumb|nub|cube)s?(?: of)?\b"
+)
 _OF = re.compile(r" *(?:of (?:the |an? )?)")
 
 

@@ -30,10 +30,23 @@ from lowsimmer.reading.plain_yaml import keys_known, load_mapping
 from lowsimmer.reference.words import vocabulary
 
 REGIONS = ("us", "uk", "au", "nz")
-FIELDS = {"title", "serves", "region", "makes", "serve_by", "author", "cuisine", "notes", "source", "tags", "time"}
+FIELDS = {
+    "title",
+    "serves",
+    "region",
+    "makes",
+    "serve_by",
+    "author",
+    "cuisine",
+    "notes",
+    "source",
+    "tags",
+    "time",
+}
 MOST_LINES = 400
 _FRONT = re.compile(r"\A\s*---[ \t]*\r?\n(.*?)\r?\n---[ \t]*(?:\r?\n|\Z)", re.DOTALL)
 _HEADING = re.compile(r"^(#{1,6})\s+(.*?)\s*#*\s*$")
+_LIST_MARK = re.compile(r"^\s*[-*+]\s+")
 _STEP_MARK = re.compile(r"^\s*(?:\d{1,3}[.)]|[-*+])\s+")
 
 
@@ -84,7 +97,10 @@ def read_servings(given: object, what: str) -> tuple[float, tuple[Finding, ...]]
     found = number_or_range(text, 0, vocabulary().numbers)
     if found is None or not 0 < found[0].value <= 1000:
         shown = f"'{given}'" if text else "nothing"
-        raise InputError(f"{what} gives {shown} for the number of servings.", "Write 'serves: 4' (more than 0, at most 1000).")
+        raise InputError(
+            f"{what} gives {shown} for the number of servings.",
+            "Write 'serves: 4' (more than 0, at most 1000).",
+        )
     number = found[0]
     if number.exact:
         return number.value, ()
@@ -97,7 +113,9 @@ def read_region(given: object, what: str) -> str:
     text = str(given or "").strip().lower()
     text = {"usa": "us", "gb": "uk", "england": "uk", "australia": "au", "new zealand": "nz"}.get(text, text)
     if text and text not in REGIONS:
-        raise InputError(f"{what} gives '{given}' for the region.", f"Use one of {', '.join(REGIONS)}, or leave it out.")
+        raise InputError(
+            f"{what} gives '{given}' for the region.", f"Use one of {', '.join(REGIONS)}, or leave it out."
+        )
     return text
 
 
@@ -113,7 +131,7 @@ def _sections(body: str) -> tuple[list[tuple[str, str]], list[str]]:
         elif heading:
             component = heading.group(2)
         elif line.strip() and section.startswith("ingredient"):
-            ingredients.append((component, line))
+            ingredients.append((component, _LIST_MARK.sub("", line).strip()))
         elif line.strip() and section.startswith(("method", "direction", "instruction", "step", "preparation")):
             method.append(_STEP_MARK.sub("", line).strip())
     return ingredients, method

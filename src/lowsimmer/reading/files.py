@@ -15,7 +15,9 @@ def read_text(name: str) -> str:
     data = sys.stdin.buffer.read(MOST_BYTES + 1) if name == "-" else _bytes(Path(name))
     what = "standard input" if name == "-" else f"'{name}'"
     if len(data) > MOST_BYTES:
-        raise InputError(f"{what} is larger than {MOST_BYTES // 1024 // 1024} MB.", "Give one dish, meal or list of lines.")
+        raise InputError(
+            f"{what} is larger than {MOST_BYTES // 1024 // 1024} MB.", "Give one dish, meal or list of lines."
+        )
     return decode(data, what)
 
 
@@ -32,15 +34,15 @@ def _bytes(path: Path) -> bytes:
 
 def decode(data: bytes, what: str) -> str:
     """UTF-8 text (with or without mark), UTF-16 with its mark; anything else is refused, not guessed."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encoding = "utf-16"
-    else:
-        encoding = "utf-8-sig"
+    encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
     try:
         text = data.decode(encoding)
     except UnicodeDecodeError as error:
         place = f"byte {error.start}"
         raise InputError(f"{what} is not UTF-8 text ({place}).", "Save it as UTF-8 and try again.") from error
     if "\x00" in text:
-        raise InputError(f"{what} holds binary data, not text.", "Give a dish (.md), a meal (.yaml) or a recipe (.json, .html).")
+        raise InputError(
+            f"{what} holds binary data, not text.",
+            "Give a dish (.md), a meal (.yaml) or a recipe (.json, .html).",
+        )
     return text

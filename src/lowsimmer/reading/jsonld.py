@@ -23,13 +23,14 @@ _DEEPEST = 40
 
 def read_jsonld(text: str, what: str) -> Dish:
     """The dish in a JSON-LD text or an HTML page. Raises InputError when there is no recipe with ingredients."""
-    if text.lstrip()[:1] in {"{", "["}:
-        blocks = [_parsed(text, what)]
-    else:
-        blocks = list(_blocks(text))
+    is_json = text.lstrip()[:1] in {"{", "["}
+    blocks = [_parsed(text, what)] if is_json else list(_blocks(text))
     recipe = next((found for block in blocks for found in _recipes(block, 0)), None)
     if recipe is None:
-        raise InputError(f"{what} holds no recipe data (schema.org Recipe).", "Save the page that shows the recipe, or type the dish as .md.")
+        raise InputError(
+            f"{what} holds no recipe data (schema.org Recipe).",
+            "Save the page that shows the recipe, or type the dish as .md.",
+        )
     return _dish(recipe, what)
 
 
@@ -107,7 +108,10 @@ def _plain(text: object) -> str:
 def _dish(recipe: dict[str, Any], what: str) -> Dish:
     serves = next((_plain(each) for each in _listed(recipe.get("recipeYield")) if re.search(r"\d", str(each))), None)
     digits = re.search(r"\d+(?:\s*(?:-|–|to)\s*\d+)?", serves) if serves else None
-    front = {"title": _plain(recipe.get("name") or "Untitled recipe"), "serves": digits.group() if digits else None}
+    front = {
+        "title": _plain(recipe.get("name") or "Untitled recipe"),
+        "serves": digits.group() if digits else None,
+    }
     lines = [("", each) for each in _ingredients(recipe)]
     return build_dish(front, lines, list(_steps(recipe.get("recipeInstructions"), 0)), what)
 

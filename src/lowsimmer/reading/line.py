@@ -149,7 +149,10 @@ class LineReader:
         rest, more = _PLUS_MORE.subn("", rest)
         if more or any(_PLUS_MORE.match(each) for each in draft.notes):
             draft.findings.append(
-                note(Kind.PLUS_MORE, "The line asks for more than the amount given; only the amount is counted.")
+                note(
+                    Kind.PLUS_MORE,
+                    "The line asks for more than the amount given; only the amount is counted.",
+                )
             )
         rest = _OR_MORE.sub("", rest)
         rest, taste = _TO_TASTE.subn("", rest)
@@ -277,12 +280,21 @@ class LineReader:
 
     def _without_prep(self, phrase: str) -> str:
         words = phrase.split()
-        while len(words) > 1 and not self._known(words) and self.words.classes.get(words[0]) in {"prep", "manner", "neutral"}:
+        while (
+            len(words) > 1
+            and not self._known(words)
+            and self.words.classes.get(words[0]) in {"prep", "manner", "neutral"}
+        ):
             words.pop(0)
         return " ".join(words)
 
     def _record(
-        self, draft: _Draft, name: str, component: str, alternatives: tuple[str, ...] = (), together: tuple[str, ...] = ()
+        self,
+        draft: _Draft,
+        name: str,
+        component: str,
+        alternatives: tuple[str, ...] = (),
+        together: tuple[str, ...] = (),
     ) -> Line:
         line = Line(
             text=draft.text,
@@ -353,7 +365,11 @@ def _absurd_finding(text: str) -> Finding:
 
 
 def _picture(draft: _Draft) -> str:
-    parts = [f"rest={draft.rest!r}", f"name={draft.name!r}" if draft.name else "", f"amount={_words(draft.amount)}"]
+    parts = [
+        f"rest={draft.rest!r}",
+        f"name={draft.name!r}" if draft.name else "",
+        f"amount={_words(draft.amount)}",
+    ]
     parts += [f"also={_words(draft.also)}"] if draft.also else []
     parts += [f"preparation={draft.preparation}"] if draft.preparation else []
     parts += [f"notes={draft.notes}"] if draft.notes else []

@@ -30,7 +30,11 @@ MOST_DISHES = 40
 def open_dish(name: str) -> Dish:
     """A dish from a file: .md is a dish file, .json, .html and .htm hold a schema.org Recipe."""
     text = read_text(name)
-    if Path(name).suffix.lower() in {".json", ".jsonld", ".html", ".htm"} or text.lstrip()[:1] in {"{", "<", "["}:
+    if Path(name).suffix.lower() in {".json", ".jsonld", ".html", ".htm"} or text.lstrip()[:1] in {
+        "{",
+        "<",
+        "[",
+    }:
         return read_jsonld(text, f"'{name}'")
     return read_dish(text, f"'{name}'")
 
@@ -70,7 +74,10 @@ def servings_of(words: str, dish: Dish, what: str) -> float:
     text = words.strip().lower()
     found = number_or_range(text, 0, vocabulary().numbers)
     if found is None or not 0 < found[0].value <= 100:
-        raise InputError(f"{what}: the portion '{words}' of '{dish.title}' is not an amount.", "Write '1 serving' or '2 pieces'.")
+        raise InputError(
+            f"{what}: the portion '{words}' of '{dish.title}' is not an amount.",
+            "Write '1 serving' or '2 pieces'.",
+        )
     number, unit = found[0].value, text[found[1] :].strip()
     if unit in {"", "serving", "servings", "a serving", "of a serving", "portion", "portions"}:
         return number
@@ -79,7 +86,9 @@ def servings_of(words: str, dish: Dish, what: str) -> float:
 
 def _pieces(dish: Dish, unit: str, words: str, what: str) -> float:
     makes = re.match(r"\s*(\d+(?:\.\d+)?)\s*(.*)", dish.extra.get("makes", ""))
-    if makes is None or (unit not in {"piece", "pieces"} and unit.rstrip("s") != makes.group(2).strip().lower().rstrip("s")):
+    if makes is None or (
+        unit not in {"piece", "pieces"} and unit.rstrip("s") != makes.group(2).strip().lower().rstrip("s")
+    ):
         raise InputError(
             f"{what}: '{words}' cannot be turned into servings of '{dish.title}'.",
             "Give servings, or add 'makes: 12 pieces' to the dish.",

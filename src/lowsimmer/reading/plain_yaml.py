@@ -19,7 +19,10 @@ def load_mapping(text: str, what: str) -> dict[str, Any]:
         for token in yaml.scan(text, Loader=yaml.SafeLoader):
             if isinstance(token, yaml.AnchorToken | yaml.AliasToken | yaml.TagToken):
                 line = token.start_mark.line + 1
-                raise InputError(f"{what}, line {line}: anchors, aliases and tags are not accepted.", "Write the value out.")
+                raise InputError(
+                    f"{what}, line {line}: anchors, aliases and tags are not accepted.",
+                    "Write the value out.",
+                )
         loaded = yaml.safe_load(text)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)

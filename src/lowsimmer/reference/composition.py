@@ -136,18 +136,22 @@ def composition(key: FoodKey) -> Composition:
     return {group: _estimate(key, analyte, kind) for analyte, group in _ANALYTE.items()}
 
 
-def _estimate(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+def _estimate(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...] = ()) -> Estimate | None:
+    """One cell. `tried` are the forms that are being derived from this one, so that two forms never lean on each other."""
     found = pool(observations().get((key, analyte), []), signed=analyte == "fructose-balance")
-    return found or _zero(key, analyte, kind) or _derived(key, analyte, kind)
+    return found or _zero(key, analyte, kind) or _derived(key, analyte, kind, (*tried, key.form))
 
 
-def _derived(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Estimate | None:
     """From another form of the same food: content x factor, the food's own row before its shelf's."""
-    for row in (*derivations().get((f"food:{key.food}", key.form), ()), *derivations().get((kind, key.form), ())):
+    for row in (
+        *derivations().get((f"food:{key.food}", key.form), ()),
+        *derivations().get((kind, key.form), ()),
+    ):
         origin = FoodKey(key.food, row["from_form"])
-        if origin not in foods() or analyte not in row["analytes"].split("|"):
+        if origin not in foods() or origin.form in tried or analyte not in row["analytes"].split("|"):
             continue
-        base = _estimate(origin, analyte, kind)
+        base = _estimate(origin, analyte, kind, tried)
         if base is not None:
             factor = Range(float(row["factor"]), float(row["low"]), float(row["high"]))
             return _scaled(base, factor, f"derived from {origin}: {row['reason']} ({row['source']})")
@@ -176,7 +180,7 @@ def derivations() -> dict[tuple[str, str], tuple[dict[str, str], ...]]:
 def _zero(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
     table = zeros()
     row = table.get((f"food:{key.food}", analyte)) or table.get((kind, analyte))
-    if row is None:
+    if row is None or row["high"] == "?":
         return None
     high = number(row["high"]) or 0.0
     grade = Evidence.MEMORY if row["evidence"] == "memory" and high else Evidence.RULE
@@ -196,14 +200,23 @@ def zeros() -> dict[tuple[str, str], dict[str, str]]:
 
 @cache
 def ceilings() -> dict[tuple[str, Group], float]:
-    """The highest content (upper bound, g per 100 g) that the catalogue has on each shelf, by group.
+    """The highest content (upper bound, g per 100 g) known on each shelf and in each plant family of a shelf.
 
-    It bounds what an unknown can add. Only where at least five foods of the kind have a figure; fewer say nothing
-    about the next.
+    It bounds what an unknown can add. Keys are 'kind' or 'kind/family'. A family speaks from three foods with a figure
+    on, a shelf from five; fewer say nothing about the next food.
     """
-    found: dict[tuple[str, Group], list[float]] = defaultdict(list)
+    found: dict[tuple[str, Group], dict[str, float]] = defaultdict(dict)
     for key, food in foods().items():
         for group, estimate in composition(key).items():
             if estimate is not None:
-                found[food.kind, group].append(max(0.0, estimate.high))
-    return {cell: max(highs) for cell, highs in found.items() if len(highs) >= 5}
+                for shelf in (food.kind, f"{food.kind}/{food.family}"):
+                    highest = found[shelf, group].get(key.food, 0.0)
+                    found[shelf, group][key.food] = max(highest, estimate.high)
+    return {cell: max(highs.values()) for cell, highs in found.items() if len(highs) >= (3 if "/" in cell[0] else 5)}
+
+
+def ceiling(key: FoodKey, group: Group) -> float:
+    """The bound for one unknown cell, g per 100 g; 100 where nothing like it is known."""
+    food = foods()[key]
+    shelf = ceilings().get((food.kind, group), 100.0)
+    return ceilings().get((f"{food.kind}/{food.family}", group), shelf) if food.family else shelf

@@ -59,7 +59,9 @@ def pool(observations: Sequence[Observation], signed: bool = False) -> Estimate 
     if not signed:
         low = max(0.0, low)
         high = max(high, *(_detection_limit(each) for each in used))
-    return Estimate(centre, max(low, -100.0), min(high, 100.0), _grade(used), _reason(voices, used), tuple(observations))
+    return Estimate(
+        centre, max(low, -100.0), min(high, 100.0), _grade(used), _reason(voices, used), tuple(observations)
+    )
 
 
 def _by_source(observations: Iterable[Observation]) -> dict[str, list[Observation]]:

@@ -1,0 +1,107 @@
+"""A load taken apart, for people and for scripts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lowsimmer.domain.foods import Estimate, Observation
+from lowsimmer.domain.groups import component_label
+from lowsimmer.loads.why import Explained, Origin
+from lowsimmer.publishing.foods import estimate_record
+from lowsimmer.publishing.records import load_record, range_record, rounded
+from lowsimmer.publishing.text import grams, range_words
+from lowsimmer.reference.table import sources
+
+MOST_FIGURES = 6
+
+
+def why_record(explained: Explained) -> dict[str, Any]:
+    """title, group, load, origins (line, weight and factors, content and figures), lines that add nothing, sources."""
+    return {
+        "title": explained.title,
+        "group": explained.load.component,
+        "load": load_record(explained.load),
+        "origins": [_origin_record(each) for each in explained.origins],
+        "nothing_in": list(explained.nothing),
+        "sources": {key: sources()[key]["citation"] for key in _cited(explained)},
+    }
+
+
+def _origin_record(origin: Origin) -> dict[str, Any]:
+    return {
+        "line": origin.line,
+        "food": origin.food,
+        "dish": origin.dish,
+        "grams": range_record(origin.weight),
+        "share_eaten": rounded(origin.share_eaten),
+        "weight_from": [
+            {"factor": factor.words, **(range_record(factor.range) or {}), "source": factor.pedigree.words()}
+            for term in (origin.grams.terms if origin.grams else ())
+            for factor in term
+        ],
+        "content": estimate_record(origin.estimate),
+        "load": range_record(origin.load),
+    }
+
+
+def _cited(explained: Explained) -> list[str]:
+    keys = {
+        figure.pedigree.source
+        for origin in explained.origins
+        if origin.estimate
+        for figure in origin.estimate.behind
+        if figure.used
+    }
+    keys |= {origin.estimate.source for origin in explained.origins if origin.estimate and origin.estimate.source}
+    return sorted(keys & sources().keys())
+
+
+def why_text(explained: Explained) -> str:
+    """The load, then each line from grams down to the published figures, then the sources in full."""
+    load = explained.load
+    lines = [
+        f"{explained.title}: {component_label(load.component)} per serving",
+        f"{range_words(load.range)} g, limit {load.limit.grams:g} g ({load.limit.pedigree.words()}): {load.verdict.value}",
+        "",
+    ]
+    for origin in explained.origins:
+        lines += _origin_lines(origin)
+    if explained.nothing:
+        lines += [f"Nothing in: {', '.join(explained.nothing)}", ""]
+    cited = _cited(explained)
+    lines += ["Sources:", *(f"  {key}: {sources()[key]['citation']}" for key in cited)] if cited else []
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _origin_lines(origin: Origin) -> list[str]:
+    load = f"{range_words(origin.load)} g" if origin.load else "unknown"
+    lines = [f"{origin.line}", f"  {origin.food}: {load}"]
+    if origin.weight and origin.grams:
+        lines.append(
+            f"  weight   {range_words(origin.weight)} g = ({origin.grams.words()}) x {origin.share_eaten:.3g} eaten"
+        )
+        lines += [
+            f"           {f.words}: {f.pedigree.words()}"
+            for term in origin.grams.terms
+            for f in term
+            if not f.range.exact
+        ]
+    lines += _content_lines(origin.estimate)
+    return [*lines, ""]
+
+
+def _content_lines(estimate: Estimate | None) -> list[str]:
+    if estimate is None:
+        return ["  content  no figure"]
+    value = f"{grams(estimate.value) if estimate.value >= 0 else '-' + grams(-estimate.value)}"
+    low, high = (grams(each) if each >= 0 else "-" + grams(-each) for each in (estimate.low, estimate.high))
+    mark = f" [{estimate.grade.mark}]" if estimate.grade.mark else ""
+    lines = [f"  content  {value} ({low} to {high}) g per 100 g: {estimate.reason}{mark}"]
+    shown = sorted(estimate.behind, key=lambda each: not each.used)[:MOST_FIGURES]
+    return lines + [f"           {_figure_line(each)}" for each in shown]
+
+
+def _figure_line(figure: Observation) -> str:
+    bounds = f" ({figure.low:g} to {figure.high:g})" if figure.low is not None and figure.high is not None else ""
+    decision = "" if figure.used else f"; {figure.decision}"
+    return f"{figure.value:g}{bounds} {figure.pedigree.words()}{decision}"
