@@ -56,7 +56,7 @@ def assess_parts(plate: Plate, parts: Sequence[Part], profile: LimitProfile) -> 
     foods = judge_foods(parts, profile)
     serving = spread(total(part.grams for part in parts if part.grams is not None))
     most = largest(parts, profile)
-    word = gravest([each.verdict for each in (*loads.values(), *foods)])
+    word = gravest([*(each.verdict for each in loads.values()), *(each.verdict for each in foods)])
     return Assessment(
         title=plate.title,
         serves=None,

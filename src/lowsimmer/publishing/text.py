@@ -1,7 +1,7 @@
 """Results as plain text for a terminal: calm, aligned, readable without colour.
 
-A load bar is a row of 20 marks up to the limit `|` and ten beyond it: `=` up to the low end of the range, `-` from there
-to its high end, so the whisker is the dashes. Anything past the end of the bar shows as `>`.
+A load bar is a row of 20 marks up to the limit `|` and ten beyond it: `=` up to the low end of the range, `-` from
+there to its high end, so the whisker is the dashes. Anything past the end of the bar shows as `>`.
 """
 
 from __future__ import annotations

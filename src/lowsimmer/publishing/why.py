@@ -77,9 +77,8 @@ def _origin_lines(origin: Origin) -> list[str]:
     load = f"{range_words(origin.load)} g" if origin.load else "unknown"
     lines = [f"{origin.line}", f"  {origin.food}: {load}"]
     if origin.weight and origin.grams:
-        lines.append(
-            f"  weight   {range_words(origin.weight)} g = ({origin.grams.words()}) x {origin.share_eaten:.3g} eaten"
-        )
+        eaten = f"({origin.grams.words()}) x {origin.share_eaten:.3g} eaten"
+        lines.append(f"  weight   {range_words(origin.weight)} g = {eaten}")
         lines += [
             f"           {f.words}: {f.pedigree.words()}"
             for term in origin.grams.terms

@@ -2,7 +2,8 @@
 
 Read at a place in a lower-case line by a cursor of (text, position). The order of tries is the grammar::
 
-    [about] [size] NUMBER [x NUMBER UNIT] [(PACK)] [size] [heaped] [NUMBER UNIT] UNIT [CONTAINER] [/ ALSO] [plus MORE] [of]
+    [about] [size] NUMBER [x NUMBER UNIT] [(PACK)] [size] [heaped] [NUMBER UNIT]
+        UNIT [CONTAINER] [/ ALSO] [plus MORE] [of]
 
 A container keeps what stands on it as its `pack`: `1 x 400 g can`, `two 15-ounce cans`, `1 (14 oz) can`, `400 g tin`.
 """

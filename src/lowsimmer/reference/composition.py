@@ -137,7 +137,7 @@ def composition(key: FoodKey) -> Composition:
 
 
 def _estimate(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...] = ()) -> Estimate | None:
-    """One cell. `tried` are the forms that are being derived from this one, so that two forms never lean on each other."""
+    """One cell; `tried` are the forms on the way here, so that two forms never lean on each other."""
     found = pool(observations().get((key, analyte), []), signed=analyte == "fructose-balance")
     return found or _zero(key, analyte, kind) or _derived(key, analyte, kind, (*tried, key.form))
 
