@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 from lowsimmer.domain.groups import Group, members
 from lowsimmer.domain.limits import Driver, FoodLoad, Largest, Limit, LimitProfile, Load, Verdict
-from lowsimmer.loads.mix import Amounts, Part, mean, percentile, share_below, spread, total
+from lowsimmer.loads.mix import Amounts, Part, highest, mean, percentile, share_below, spread, total
 
 SURE = 0.9
 MINOR = 0.02  # a driver with a smaller share of the load is not listed
 MOST_DRIVERS = 8
+NOTABLE = 0.25  # of a cut-off: a food that never reaches it is not listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,7 @@ def _drivers(parts: Sequence[Part], component: str, known: Amounts) -> tuple[Dri
 
 
 def judge_foods(parts: Sequence[Part], profile: LimitProfile) -> tuple[FoodLoad, ...]:
-    """Each food of the plate (all its lines together) against every cut-off of its class."""
+    """Each food of the plate (all its lines together) against the cut-offs of its class that it comes near to."""
     foods: dict[object, list[Part]] = {}
     for part in parts:
         if part.key is not None and part.grams is not None:
@@ -92,11 +93,13 @@ def judge_foods(parts: Sequence[Part], profile: LimitProfile) -> tuple[FoodLoad,
 
 
 def _one_food(parts: list[Part], profile: LimitProfile) -> list[FoodLoad]:
-    grams = spread(total(part.grams for part in parts if part.grams is not None))
-    found = []
+    found: list[FoodLoad] = []
     for limit in limits_for(parts, profile):
         summed = _summed(parts, limit.component)
+        if summed.worst is not None and highest(summed.worst) < NOTABLE * limit.grams:
+            continue
         word = verdict(summed.known, summed.worst, limit.grams)
+        grams = spread(total(part.grams for part in parts if part.grams is not None))
         found.append(FoodLoad(parts[0].item.label, grams, limit.component, spread(summed.known), limit, word))
     return found
 

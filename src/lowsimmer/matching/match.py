@@ -19,8 +19,9 @@ from lowsimmer.domain.findings import Finding, Kind, ask, note
 from lowsimmer.domain.foods import Food, FoodKey
 from lowsimmer.domain.lines import Line
 from lowsimmer.matching.forms import prepared, stated_form
-from lowsimmer.matching.names import UNDECIDED, Name, look_up, measure_of, narrowed, normal, suggestions
+from lowsimmer.matching.names import UNDECIDED, Name, look_up, measure_of, narrowed, suggestions
 from lowsimmer.reference.catalogue import foods, forms
+from lowsimmer.reference.phrases import normal
 from lowsimmer.reference.words import Vocabulary, vocabulary
 
 

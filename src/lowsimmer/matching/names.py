@@ -7,12 +7,11 @@ seed in the United States); the most particular row wins, and rows that still di
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from lowsimmer.domain.lines import Amount
-from lowsimmer.reading.tidy import plain
+from lowsimmer.reference.phrases import normal, singulars
 from lowsimmer.reference.table import rows
 from lowsimmer.reference.words import vocabulary
 
@@ -41,11 +40,6 @@ class Name:
     region: str
 
 
-def normal(phrase: str) -> str:
-    """The phrase as it is compared."""
-    return " ".join(plain(phrase).replace("-", " ").replace("'", "").split())
-
-
 @cache
 def index() -> dict[str, tuple[Name, ...]]:
     """Every name of the catalogue, normalised, with its rows."""
@@ -54,21 +48,6 @@ def index() -> dict[str, tuple[Name, ...]]:
         name = Name(row["food"], row["form"], row["measure"], row["region"])
         found.setdefault(normal(row["name"]), []).append(name)
     return {phrase: tuple(each) for phrase, each in found.items()}
-
-
-def singulars(phrase: str) -> Iterator[str]:
-    """The phrase itself, then the ways in which its last word may be a plural."""
-    yield phrase
-    if not phrase.endswith("s"):
-        return
-    yield phrase[:-1]
-    if phrase.endswith("es"):
-        yield phrase[:-2]
-    if phrase.endswith("ies"):
-        yield phrase[:-3] + "y"
-    if phrase.endswith("ves"):
-        yield phrase[:-3] + "f"
-        yield phrase[:-3] + "fe"
 
 
 def look_up(phrase: str) -> tuple[Name, ...]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lowsimmer.domain.foods import Food
-from lowsimmer.matching.names import index, look_up, normal, suggestions
+from lowsimmer.matching.names import index, look_up, suggestions
 from lowsimmer.reference.catalogue import foods
+from lowsimmer.reference.phrases import normal
 
 MOST = 40
 

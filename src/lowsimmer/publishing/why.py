@@ -61,7 +61,8 @@ def why_text(explained: Explained) -> str:
     load = explained.load
     lines = [
         f"{explained.title}: {component_label(load.component)} per serving",
-        f"{range_words(load.range)} g, limit {load.limit.grams:g} g ({load.limit.pedigree.words()}): {load.verdict.value}",
+        f"{range_words(load.range)} g, limit {load.limit.grams:g} g: {load.verdict.value}",
+        f"limit from {load.limit.pedigree.words()}",
         "",
     ]
     for origin in explained.origins:

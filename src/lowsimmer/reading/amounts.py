@@ -89,30 +89,45 @@ class AmountReader:
         return Amount(exactly(1.0), unit, size, heap=heap), end
 
     def _counted(self, text: str, at: int, number: Range, size: str) -> tuple[Amount, int]:
-        times = _TIMES.match(text, at)
-        if length := _LENGTH.match(text, at):
-            unit = "centimetre" if length.group(1) == "cm" else "inch"
-            return Amount(number, unit), length.end()
-        if times:
-            packed = self._pack(text, times.end())
-            if packed:
-                return self._contained(text, packed[1], number, packed[0])
-        bracket = _BRACKET.match(text, at)
-        if bracket and (pack := self.whole(bracket.group(1))):
-            return self._contained(text, bracket.end(), number, pack)
-        size2, place = self._size(text, at)
-        heap, place = self._heap(text, place)
+        """What stands behind the first number; the next sign decides which forms are worth a try."""
+        sign = text[at + 1 : at + 2] if text[at : at + 1] == " " else text[at : at + 1]
+        found = self._by_sign(text, at, number, sign) if sign and sign in 'x(ci-"' else None
+        if found:
+            return found
+        size2, heap, place = self._described(text, at)
         packed = self._pack(text, place)
         if packed and self._container(text, packed[1])[0]:
             return self._contained(text, packed[1], number, packed[0])
         return self._with_unit(text, place, Amount(number, "", size or size2, heap=heap))
+
+    def _by_sign(self, text: str, at: int, number: Range, sign: str) -> tuple[Amount, int] | None:
+        """`2 x 400 g can`, `1 (14 oz) can`, `3 cm piece`."""
+        if sign == "x":
+            times = _TIMES.match(text, at)
+            packed = self._pack(text, times.end()) if times else None
+            return self._contained(text, packed[1], number, packed[0]) if packed else None
+        if sign == "(":
+            bracket = _BRACKET.match(text, at)
+            pack = self.whole(bracket.group(1)) if bracket else None
+            return self._contained(text, bracket.end(), number, pack) if bracket and pack else None
+        length = _LENGTH.match(text, at)
+        return (Amount(number, "centimetre" if length.group(1) == "cm" else "inch"), length.end()) if length else None
+
+    def _described(self, text: str, at: int) -> tuple[str, Range | None, int]:
+        """The size and the heap words in front of a unit or a name, in either order."""
+        word, _ = self._word(text, at)
+        if word not in SIZES and word not in self.words.heaps:
+            return "", None, at
+        size, place = self._size(text, at)
+        heap, place = self._heap(text, place)
+        return size, heap, place
 
     def _with_unit(self, text: str, at: int, amount: Amount) -> tuple[Amount, int]:
         """The unit behind a number, unless the words from here on are a name ("1 little gem lettuce")."""
         unit, end = self._unit(text, at)
         if not unit or (self.words.kinds[unit] in {"count", "informal"} and self._is_name(text, at)):
             return amount, at
-        measured = replace(amount, unit=unit)
+        measured = Amount(amount.number, unit, amount.size, heap=amount.heap)
         if self.words.kinds[unit] in {"mass", "volume"}:
             container, behind = self._container(text, end)
             if container:
@@ -133,9 +148,9 @@ class AmountReader:
 
     def _pack(self, text: str, at: int) -> tuple[Amount, int] | None:
         """A number with a mass or volume: `400 g`, `15-ounce`, `14.5 oz.`."""
-        start = at + (at < len(text) and text[at] == " ")
-        number = number_or_range(text, start, self.words.numbers)
-        if number is None or not text[start : start + 1].isdigit():
+        start = at + (text[at : at + 1] == " ")
+        number = number_or_range(text, start, self.words.numbers) if text[start : start + 1].isdigit() else None
+        if number is None:
             return None
         unit, end = self._unit(text, number[1])
         if unit and self.words.kinds[unit] in {"mass", "volume"}:
@@ -170,17 +185,19 @@ class AmountReader:
 
     def _size(self, text: str, at: int) -> tuple[str, int]:
         word, end = self._word(text, at)
-        pair = f"{word} {self._word(text, end)[0]}"
-        if SIZES.get(word) and pair not in self.words.units and not self._is_name(text, at):
-            return SIZES[word], end + (text[end : end + 1] == " ")
-        return "", at
+        if not SIZES.get(word) or self._pair(text, end, word) or self._is_name(text, at):
+            return "", at
+        return SIZES[word], end + (text[end : end + 1] == " ")
 
     def _heap(self, text: str, at: int) -> tuple[Range | None, int]:
         word, end = self._word(text, at)
-        pair = f"{word} {self._word(text, end)[0]}"
-        if word in self.words.heaps and pair not in self.words.units and self._unit(text, end)[0]:
-            return self.words.heaps[word], end
-        return None, at
+        if word not in self.words.heaps or self._pair(text, end, word) or not self._unit(text, end)[0]:
+            return None, at
+        return self.words.heaps[word], end
+
+    def _pair(self, text: str, at: int, first: str) -> str:
+        """The unit that two words name together ("fl oz", "generous pinch"), else ''."""
+        return self.words.units.get(f"{first} {self._word(text, at)[0]}", "")
 
     def _unit(self, text: str, at: int) -> tuple[str, int]:
         """The unit at this place, two words ("fl oz", "generous pinch") before one."""
@@ -201,7 +218,7 @@ class AmountReader:
     def _is_name(self, text: str, at: int) -> bool:
         """True when the words from here to the end of the phrase are a food's name as they stand."""
         phrase = re.split(r"[,(;]", text[at:], maxsplit=1)[0].strip()
-        return phrase in self.words.names or phrase.removesuffix("s") in self.words.names
+        return bool(self.words.meaning(phrase))
 
 
 def _times_heap(amount: Amount, factor: Range) -> Amount:

@@ -45,7 +45,9 @@ _FOR_USE = re.compile(
     r"sprinkling|drizzling|topping|rolling|scattering|cooking|seasoning|to serve)\b.*$"
     r"|,? *\bto (serve|garnish|finish|decorate|season|grease)\b.*$"
 )
+_ASIDE_WORD = re.compile(r"option|\bif |more|extra|\bor |taste|needed|required|desired|\bfor |\bto |enough")
 _CUT = re.compile(r", | - |; |,$| – ")
+_MAY_CUT = re.compile(r"[,;–]| - ").search
 _OR = re.compile(r" (?:or|/) ")
 _AND = re.compile(r" and (?!a half)")
 _HEADING = re.compile(r"^(?:for (?:the )?)?[^,\d]{1,60}:$", re.IGNORECASE)
@@ -92,7 +94,7 @@ class LineReader:
         if len(text) > LONGEST_LINE or not _LETTER.search(text):
             return self._refused(text, component)
         draft = _Draft(text, tidy(text).lower())
-        if _HEADING.match(draft.rest):
+        if draft.rest.endswith(":") and _HEADING.match(draft.rest):
             return Line(text[:LONGEST_LINE], "", findings=(_heading(draft.rest),), component=component)
         for step in self._steps:
             step(draft)
@@ -116,7 +118,7 @@ class LineReader:
         return Line(text[:LONGEST_LINE], "", findings=(finding,), component=component)
 
     def _part_of(self, draft: _Draft) -> None:
-        match = _PART_OF.match(draft.rest)
+        match = _PART_OF.match(draft.rest) if " of " in draft.rest or " from " in draft.rest else None
         if match:
             draft.part = " and ".join(filter(None, match.groups()))
             draft.rest = draft.rest[match.end() :]
@@ -131,6 +133,8 @@ class LineReader:
             draft.findings.append(_absurd_finding(draft.text))
 
     def _brackets(self, draft: _Draft) -> None:
+        if "(" not in draft.rest and "[" not in draft.rest:
+            return
         for match in _BRACKETS.finditer(draft.rest):
             self._take_note(draft, (match.group(1) or match.group(2) or "").strip())
         draft.rest = _BRACKETS.sub("", draft.rest).strip(" ()[]")
@@ -144,30 +148,40 @@ class LineReader:
             draft.notes.append(inside)
 
     def _asides(self, draft: _Draft) -> None:
-        rest, found = _OPTIONAL.subn("", draft.rest)
-        draft.optional = draft.optional or bool(found)
+        rest = draft.rest
+        if draft.notes or _ASIDE_WORD.search(rest):
+            rest, found = _OPTIONAL.subn("", rest)
+            draft.optional = draft.optional or bool(found)
+            rest = self._without_more(draft, rest)
+            rest, taste = _TO_TASTE.subn("", _OR_MORE.sub("", rest))
+            rest = self._without_use(draft, rest, bool(taste))
+        draft.rest = rest.strip(" ,.;")
+
+    @staticmethod
+    def _without_more(draft: _Draft, rest: str) -> str:
         rest, more = _PLUS_MORE.subn("", rest)
         if more or any(_PLUS_MORE.match(each) for each in draft.notes):
             draft.findings.append(
-                note(
-                    Kind.PLUS_MORE,
-                    "The line asks for more than the amount given; only the amount is counted.",
-                )
+                note(Kind.PLUS_MORE, "The line asks for more than its amount; the amount is counted.")
             )
-        rest = _OR_MORE.sub("", rest)
-        rest, taste = _TO_TASTE.subn("", rest)
+        return rest
+
+    @staticmethod
+    def _without_use(draft: _Draft, rest: str, taste: bool) -> str:
+        """Take off 'for frying', 'to serve'; without another amount that (or 'to taste') is the amount."""
         use = _FOR_USE.search(rest)
         if use:
             draft.preparation.append(use.group().strip(" ,"))
             rest = rest[: use.start()]
         if draft.amount is None and not draft.findings and (taste or use):
-            unit = "to taste" if taste else _use_unit(use)
-            draft.amount = Amount(exactly(1.0), unit)
-        draft.rest = rest.strip(" ,.;")
+            draft.amount = Amount(exactly(1.0), "to taste" if taste else _use_unit(use))
+        return rest
 
     def _preparation(self, draft: _Draft) -> None:
         """Cut at the comma; words before it that only describe ("boneless, skinless thighs") stay with the name."""
-        parts = [part.strip() for part in _CUT.split(draft.rest) if part.strip()]
+        parts = (
+            [part.strip() for part in _CUT.split(draft.rest) if part.strip()] if _MAY_CUT(draft.rest) else [draft.rest]
+        )
         while len(parts) > 1 and self._only_describes(parts[0]):
             parts[:2] = [f"{parts[0]} {parts[1]}"]
         draft.name = parts[0] if parts else ""
@@ -176,7 +190,7 @@ class LineReader:
         draft.preparation[:0] = parts[1:]
 
     def _only_describes(self, phrase: str) -> bool:
-        if phrase in self.words.names:
+        if self.words.meaning(phrase):
             return False
         classes = self.words.classes
         return phrase in classes or all(word in classes or word in SIZES for word in phrase.split())
@@ -210,18 +224,22 @@ class LineReader:
         return self.words.classes.get(word) in {"prep", "manner"}
 
     def _known(self, words: list[str]) -> bool:
-        phrase = " ".join(words)
-        return phrase in self.words.names or phrase.removesuffix("s") in self.words.names
+        return bool(self.words.meaning(" ".join(words)))
 
     def _unit_behind(self, draft: _Draft) -> None:
         """`4 garlic cloves`, `2 celery stalks`: the unit stands behind the name."""
         words = draft.name.split()
-        if draft.amount is None or draft.amount.unit or len(words) < 2 or self._known(words):
+        if draft.amount is None or draft.amount.unit or len(words) < 2:
             return
         unit = self.words.units.get(words[-1], "")
-        if self.words.kinds.get(unit) in {"count", "container"}:
+        if self.words.kinds.get(unit) in {"count", "container"} and self._same_without(words):
             draft.amount = replace(draft.amount, unit=unit)
             draft.name = " ".join(words[:-1])
+
+    def _same_without(self, words: list[str]) -> bool:
+        """True unless the last word belongs to the name: celery stalk is celery, but bay leaf is not bay."""
+        whole = self.words.meaning(" ".join(words))
+        return not whole or bool(whole & self.words.meaning(" ".join(words[:-1])))
 
     def _choose_informal(self, draft: _Draft) -> None:
         """`3 cloves` alone: a unit without a name is the name; mark informal amounts; name a juice."""
@@ -229,7 +247,7 @@ class LineReader:
         if not draft.name and amount and self.words.kinds.get(amount.unit) == "count":
             draft.name, draft.amount = amount.unit, replace(amount, unit="")
         draft.informal = bool(amount and self.words.kinds.get(amount.unit) == "informal")
-        both = _ZEST_FIRST.search(" ".join(draft.preparation))
+        both = _ZEST_FIRST.search(" ".join(draft.preparation)) if draft.preparation else None
         if both and not draft.part:
             draft.part = f"{both.group(1)} and {both.group(2)}"
 
@@ -247,17 +265,21 @@ class LineReader:
 
     def _alternative_names(self, name: str) -> list[str]:
         """`chicken or vegetable stock` -> both in full; one name when there is no choice."""
+        if " or " not in name and "/" not in name:
+            return [name]
         parts = [part.strip() for part in _OR.split(name) if part.strip()]
         if len(parts) < 2 or name in self.words.names:
             return [name]
         head = parts[-1].split()[-1]
-        return [part if self._known(part.split()) else self._with_head(part, head) for part in parts]
+        return [*(self._with_head(part, head) for part in parts[:-1]), parts[-1]]
 
     def _with_head(self, part: str, head: str) -> str:
         full = f"{part} {head}"
         return full if self._known(full.split()) else part
 
     def _in_notes(self, draft: _Draft) -> tuple[str, ...]:
+        if not draft.notes and not draft.preparation:
+            return ()
         found = [each[3:].strip() for each in draft.notes if each.startswith("or ")]
         draft.preparation[:] = [each for each in draft.preparation if not self._is_choice(each, found)]
         return tuple(found)
@@ -272,7 +294,7 @@ class LineReader:
     def _together(self, draft: _Draft) -> list[str]:
         """`salt and black pepper`: two foods only where no measured amount has to be shared and both are known."""
         measured = draft.amount and not draft.informal
-        if measured or draft.name in self.words.names:
+        if measured or " and " not in draft.name or draft.name in self.words.names:
             return [draft.name]
         parts = _AND.split(draft.name)
         cleaned = [self._without_prep(part) for part in parts]
@@ -297,7 +319,7 @@ class LineReader:
         together: tuple[str, ...] = (),
     ) -> Line:
         line = Line(
-            text=draft.text,
+            text=draft.text.strip(),
             name=name,
             amount=draft.amount,
             also=draft.also,

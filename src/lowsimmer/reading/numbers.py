@@ -37,7 +37,7 @@ def _digits(text: str, at: int) -> Found | None:
 
 def _and_part(text: str, at: int, found: Range) -> Found:
     """`1 and a half`: the part behind a whole number."""
-    match = _AND_PART.match(text, at)
+    match = _AND_PART.match(text, at) if text.startswith(" and ", at) else None
     if match is None:
         return found, at
     part = {"half": 0.5, "quarter": 0.25, "third": 1 / 3}[match.group(1)]
@@ -70,7 +70,8 @@ def _skip_of(text: str, found: Found) -> Found:
 
 def one_number(text: str, at: int, numbers: dict[str, Range]) -> Found | None:
     """One number in digits or words."""
-    return _digits(text, at) or _word_number(text, at, numbers)
+    sign = text[at : at + 1]
+    return _digits(text, at) if sign.isdigit() or sign == "." else _word_number(text, at, numbers)
 
 
 def number_or_range(text: str, at: int, numbers: dict[str, Range]) -> Found | None:
@@ -79,7 +80,7 @@ def number_or_range(text: str, at: int, numbers: dict[str, Range]) -> Found | No
     if first is None:
         return None
     link = _TO.match(text, first[1])
-    second = one_number(text, link.end(), numbers) if link and link.end() > link.start() else None
+    second = one_number(text, link.end(), numbers) if link else None
     if second is None or second[0].value <= first[0].value:
         return first
     low, high = first[0].value, second[0].value

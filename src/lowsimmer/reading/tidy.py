@@ -21,7 +21,6 @@ _PLAIN = str.maketrans(
 )  # fmt: skip
 _FRACTION = re.compile(r"[¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]")
 _MARK = re.compile(r"^\s*(?:[-*+]\s+|\[[ xX]?\]\s*|\d{1,2}[.)]\s+(?=\D|\d+\s*/))+")
-_SPACES = re.compile(r"\s+")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))")
 _BIG_T = re.compile(r"(?<=[\d/] )T(?=\.? )|(?<=\d)T(?=\.? )")
@@ -32,21 +31,19 @@ def _spell_fraction(match: re.Match[str]) -> str:
 
 
 def tidy(text: str) -> str:
-    """The line with plain typography, one space between words, no list mark, no markup entities."""
+    """The line with plain typography, one space between words, no list mark, no markup entities.
+
+    Each pattern runs only where its first sign is present: most lines need none of them.
+    """
     if "&" in text:
         text = html.unescape(text).replace("&", " and ")
     if not text.isascii():
         text = unicodedata.normalize("NFC", text)
         text = _FRACTION.sub(_spell_fraction, text).translate(_PLAIN)
-    text = _MARK.sub("", text)
-    text = _DECIMAL_COMMA.sub(".", _THOUSANDS.sub("", text))
-    text = _BIG_T.sub(" tbsp", text)
-    return _SPACES.sub(" ", text).replace("**", "").strip(" *_")
-
-
-def plain(text: str) -> str:
-    """Lower case without accents: the form in which words are compared."""
-    if not text.isascii():
-        text = unicodedata.normalize("NFKD", text)
-        text = "".join(letter for letter in text if not unicodedata.combining(letter))
-    return text.lower()
+    if not text[:1].isalpha():
+        text = _MARK.sub("", text)
+    if "," in text:
+        text = _DECIMAL_COMMA.sub(".", _THOUSANDS.sub("", text))
+    if "T" in text:
+        text = _BIG_T.sub(" tbsp", text)
+    return " ".join(text.split()).replace("**", "").strip(" *_")

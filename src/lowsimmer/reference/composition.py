@@ -4,9 +4,10 @@ What is looked for, in this order, cell by cell:
 
 1. **observations** of that food and form, pooled (`pooling`); GOS is the sum of raffinose, stachyose and verbascose
    where a source gives the parts; excess fructose rests on the *balance*, fructose less glucose from one row pair;
-2. **zeros that are facts**, by kind or by food (`zeros.csv`): no lactose outside milk, nothing in oil or salt;
+2. a **zero of the food** itself (`zeros.csv`, food:KEY);
 3. **derived** from another form of the food through a retained fraction and the change in weight (`derivations.csv`);
-4. otherwise **unknown**: None, never zero.
+4. **zeros that are facts of its kind** (`zeros.csv`): no lactose outside milk, nothing in oil or salt;
+5. otherwise **unknown**: None, never zero.
 """
 
 from __future__ import annotations
@@ -136,10 +137,27 @@ def composition(key: FoodKey) -> Composition:
     return {group: _estimate(key, analyte, kind) for analyte, group in _ANALYTE.items()}
 
 
-def _estimate(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...] = ()) -> Estimate | None:
-    """One cell; `tried` are the forms on the way here, so that two forms never lean on each other."""
+def _estimate(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
+    own = _known(key, analyte, kind, ())
+    of_kind = _zero(zeros().get((kind, analyte)), key, analyte)
+    return _tighter(own, of_kind)
+
+
+def _tighter(own: Estimate | None, of_kind: Estimate | None) -> Estimate | None:
+    """The food's own figure; where that found nothing, the tighter of its bound and that of its kind."""
+    if own is None or of_kind is None or own.value != 0 or own.low < 0:
+        return own or of_kind
+    return replace(own, high=min(own.high, of_kind.high))
+
+
+def _known(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Estimate | None:
+    """From figures of this food: measured, a zero of its own, or derived from another form.
+
+    `tried` are the forms on the way here, so that two forms never lean on each other.
+    """
     found = pool(observations().get((key, analyte), []), signed=analyte == "fructose-balance")
-    return found or _zero(key, analyte, kind) or _derived(key, analyte, kind, (*tried, key.form))
+    own = zeros().get((f"food:{key.food}", analyte))
+    return found or _zero(own, key, analyte) or _derived(key, analyte, kind, (*tried, key.form))
 
 
 def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Estimate | None:
@@ -151,7 +169,7 @@ def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> E
         origin = FoodKey(key.food, row["from_form"])
         if origin not in foods() or origin.form in tried or analyte not in row["analytes"].split("|"):
             continue
-        base = _estimate(origin, analyte, kind, tried)
+        base = _known(origin, analyte, kind, tried)
         if base is not None:
             factor = Range(float(row["factor"]), float(row["low"]), float(row["high"]))
             return _scaled(base, factor, f"derived from {origin}: {row['reason']} ({row['source']})")
@@ -177,10 +195,9 @@ def derivations() -> dict[tuple[str, str], tuple[dict[str, str], ...]]:
     return {cell: tuple(each) for cell, each in made.items()}
 
 
-def _zero(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
-    table = zeros()
-    row = table.get((f"food:{key.food}", analyte)) or table.get((kind, analyte))
-    if row is None or row["high"] == "?":
+def _zero(row: dict[str, str] | None, key: FoodKey, analyte: str) -> Estimate | None:
+    """The zero of a row; None without one, or where the food itself is marked as unknown ('?')."""
+    if row is None or zeros().get((f"food:{key.food}", analyte), row)["high"] == "?":
         return None
     high = number(row["high"]) or 0.0
     grade = Evidence.MEMORY if row["evidence"] == "memory" and high else Evidence.RULE
@@ -200,23 +217,32 @@ def zeros() -> dict[tuple[str, str], dict[str, str]]:
 
 @cache
 def ceilings() -> dict[tuple[str, Group], float]:
-    """The highest content (upper bound, g per 100 g) known on each shelf and in each plant family of a shelf.
+    """The highest content (upper bound, g per 100 g) known on each shelf (kind) and in each plant family.
 
-    It bounds what an unknown can add. Keys are 'kind' or 'kind/family'. A family speaks from three foods with a figure
-    on, a shelf from five; fewer say nothing about the next food.
+    It bounds what an unknown can add. A family speaks from three of its foods with a figure of their own on, a shelf
+    from five foods with any figure; fewer say nothing about the next food.
     """
     found: dict[tuple[str, Group], dict[str, float]] = defaultdict(dict)
     for key, food in foods().items():
         for group, estimate in composition(key).items():
-            if estimate is not None:
-                for shelf in (food.kind, f"{food.kind}/{food.family}"):
-                    highest = found[shelf, group].get(key.food, 0.0)
-                    found[shelf, group][key.food] = max(highest, estimate.high)
-    return {cell: max(highs.values()) for cell, highs in found.items() if len(highs) >= (3 if "/" in cell[0] else 5)}
+            if estimate is None:
+                continue
+            _note_highest(found[food.kind, group], key.food, estimate.high)
+            if estimate.behind and food.family:
+                _note_highest(found[f"family {food.family}", group], key.food, estimate.high)
+    return {cell: max(highs.values()) for cell, highs in found.items() if len(highs) >= _enough(cell[0])}
+
+
+def _enough(shelf: str) -> int:
+    return 3 if shelf.startswith("family ") else 5
+
+
+def _note_highest(highs: dict[str, float], food: str, high: float) -> None:
+    highs[food] = max(high, highs.get(food, 0.0))
 
 
 def ceiling(key: FoodKey, group: Group) -> float:
-    """The bound for one unknown cell, g per 100 g; 100 where nothing like it is known."""
+    """The bound for one unknown cell, g per 100 g: of its family, else of its shelf, else 100."""
     food = foods()[key]
     shelf = ceilings().get((food.kind, group), 100.0)
-    return ceilings().get((f"{food.kind}/{food.family}", group), shelf) if food.family else shelf
+    return ceilings().get((f"family {food.family}", group), shelf)

@@ -58,7 +58,7 @@ def pool(observations: Sequence[Observation], signed: bool = False) -> Estimate 
     low, high = centre - Z90 * spread, centre + Z90 * spread
     if not signed:
         low = max(0.0, low)
-        high = max(high, *(_detection_limit(each) for each in used))
+        high = max(high, _bound_of_traces(used, centre))
     return Estimate(
         centre, max(low, -100.0), min(high, 100.0), _grade(used), _reason(voices, used), tuple(observations)
     )
@@ -117,6 +117,14 @@ def _detection_limit(row: Observation) -> float:
     if row.qualifier not in {"nd", "tr", "<"}:
         return 0.0
     return row.high if row.high is not None else max(UNSTATED_LIMIT, row.value)
+
+
+def _bound_of_traces(used: list[Observation], centre: float) -> float:
+    """What 'not detected' leaves open: the highest limit beside other figures, the lowest where all found nothing."""
+    limits = [limit for each in used if (limit := _detection_limit(each)) > 0]
+    if not limits:
+        return 0.0
+    return min(limits) if centre == 0 else max(limits)
 
 
 def _grade(used: list[Observation]) -> Evidence:

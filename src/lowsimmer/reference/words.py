@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from lowsimmer.domain.ranges import Range
+from lowsimmer.reference.phrases import normal, singulars
 from lowsimmer.reference.table import rows
 
 
@@ -15,7 +16,7 @@ class Vocabulary:
 
     `units` maps a word to its unit, `kinds` a unit to mass, volume, count, container or informal. `classes` maps
     a word beside a food's name to neutral, prep, manner or form; `forms` a form word to the form it means.
-    `names` holds every name of the catalogue, so that "ground cumin" is not taken apart.
+    `names` holds every name of the catalogue with the keys it may mean, so that "ground cumin" is not taken apart.
     """
 
     units: dict[str, str]
@@ -24,7 +25,23 @@ class Vocabulary:
     heaps: dict[str, Range]
     classes: dict[str, str]
     forms: dict[str, str]
-    names: frozenset[str]
+    names: dict[str, frozenset[str]]
+
+    def meaning(self, phrase: str) -> frozenset[str]:
+        """What a phrase may mean as a name, singular or plural; empty when it is no name."""
+        if "-" in phrase or "'" in phrase or not phrase.isascii():
+            phrase = normal(phrase)
+        return next((self.names[each] for each in singulars(phrase) if each in self.names), _NOTHING)
+
+
+_NOTHING: frozenset[str] = frozenset()
+
+
+def _names() -> dict[str, frozenset[str]]:
+    found: dict[str, set[str]] = {}
+    for row in rows("names"):
+        found.setdefault(normal(row["name"]), set()).add(row["food"])
+    return {name: frozenset(foods) for name, foods in found.items()}
 
 
 def _range(row: dict[str, str], value: str) -> Range:
@@ -43,5 +60,5 @@ def vocabulary() -> Vocabulary:
         heaps={row["word"]: _range(row, "factor") for row in rows("heaps.csv")},
         classes={row["word"]: row["class"] for row in words},
         forms={row["word"]: row["means"] for row in words if row["class"] == "form"},
-        names=frozenset(row["name"] for row in rows("names")),
+        names=_names(),
     )
