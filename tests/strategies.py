@@ -105,6 +105,4 @@ def scaled_line(line: Line, factor: float, text: str = "") -> Line:
 
 def scaled_dish(dish: Dish, factor: float) -> Dish:
     """Every line and the number of servings so many times."""
-    return replace(
-        dish, serves=dish.serves * factor, lines=tuple(scaled_line(each, factor) for each in dish.lines)
-    )
+    return replace(dish, serves=dish.serves * factor, lines=tuple(scaled_line(each, factor) for each in dish.lines))

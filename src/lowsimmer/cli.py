@@ -8,13 +8,14 @@ library stand inside the verbs, so that `lowsimmer --help` answers at once.
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import sys
 from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from lowsimmer import __version__
-from lowsimmer.domain.errors import DomainError
+from lowsimmer.domain.errors import DomainError, InputError
 
 USAGE_ERROR = 2
 REGIONS = ("us", "uk", "au", "nz")
@@ -89,7 +90,10 @@ def _read(arguments: argparse.Namespace) -> None:
 
     region = arguments.region or ""
     records = []
-    for text in filter(str.strip, read_text(arguments.file).splitlines()):
+    lines = [line for line in read_text(arguments.file).splitlines() if line.strip()]
+    if not lines:
+        raise InputError("There is no ingredient line to read.", "Give one line a row, for example '2 tbsp olive oil'.")
+    for text in lines:
         line = reader().read(text)
         items = items_of(line, region)
         if arguments.json:
@@ -133,7 +137,10 @@ def _foods(arguments: argparse.Namespace) -> None:
     from lowsimmer.matching.search import search
     from lowsimmer.publishing.foods import foods_record, foods_text
 
-    found = search(" ".join(arguments.words))
+    phrase = " ".join(arguments.words).strip()
+    if not phrase:
+        raise InputError("No word to search for was given.", "Name a food, for example: lowsimmer foods chickpea.")
+    found = search(phrase)
     if arguments.json:
         _print_json(foods_record(found))
     else:
@@ -159,6 +166,9 @@ _RUN: dict[str, Callable[[argparse.Namespace], None]] = {
 
 def main(words: Sequence[str] | None = None) -> None:
     """Run one verb. Exit status 0, or 2 with one sentence on standard error."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="replace")
     arguments = _parser().parse_args(words)
     try:
         _RUN[arguments.verb](arguments)

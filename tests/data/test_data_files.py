@@ -106,7 +106,6 @@ def test_every_source_has_a_citation_and_a_voice() -> None:
     assert not [key for key, row in sources().items() if not (row["citation"] and row["voice"] and row["kind"])]
 
 
-@pytest.mark.xfail(strict=True, reason="sources.csv lists 'practice' in two rows, with two kinds; the last one wins")
 def test_a_source_is_listed_once() -> None:
     assert not repeated((row["source"],) for row in rows("sources.csv"))
 
@@ -206,7 +205,7 @@ def test_every_kind_named_in_a_rule_exists() -> None:
 
 
 def test_rules_speak_of_the_agreed_forms() -> None:
-    assert {row["to_form"] for row in rows("form_rules.csv")} <= FORMS
+    assert {row["to_form"] for row in rows("form_rules.csv")} <= FORMS | {"="}
     lost = [row for row in rows("form_rules.csv") if row["to_food"] and row["to_food"] not in forms()]
     assert not lost, tell(lost)
     ends = {row[end] for row in rows("derivations.csv") for end in ("from_form", "to_form")}
@@ -344,7 +343,7 @@ def test_every_form_word_is_decided_on_some_shelf() -> None:
 
 def test_a_word_beside_a_name_has_one_class() -> None:
     assert not repeated((row["word"],) for row in rows("words.csv"))
-    assert {row["class"] for row in rows("words.csv")} <= {"neutral", "prep", "manner", "form"}
+    assert {row["class"] for row in rows("words.csv")} <= {"neutral", "prep", "manner", "form", "cut", "deciding"}
 
 
 # -- limits

@@ -20,10 +20,9 @@ def assessed(dish: Dish, profile: str = "restriction", seed: int = 1, cases: int
 
 
 def ranges_of(result: Assessment) -> dict[str, Range]:
-    """Every range that an assessment states, by name."""
+    """Every range that an assessment of a plate states, by name."""
     found = {component: load.range for component, load in result.loads.items()}
     found["serving"] = result.serving
-    found |= {f"{each.food}/{each.component}": each.range for each in result.foods}
     return found if result.balance is None else {**found, "balance": result.balance}
 
 
@@ -38,6 +37,4 @@ def differences(first: Assessment, second: Assessment, relative: float, absolute
     """The ranges that two assessments do not agree on; empty when they are alike."""
     mine, other = ranges_of(first), ranges_of(second)
     assert mine.keys() == other.keys()
-    return {
-        name: (mine[name], other[name]) for name in mine if not same(mine[name], other[name], relative, absolute)
-    }
+    return {name: (mine[name], other[name]) for name in mine if not same(mine[name], other[name], relative, absolute)}

@@ -13,15 +13,17 @@ from lowsimmer.domain.lines import Line
 from lowsimmer.measuring.weigh import items_of
 from lowsimmer.reading.line import reader
 from lowsimmer.reading.numbers import number_or_range
-from lowsimmer.reading.tidy import plain, tidy
+from lowsimmer.reading.tidy import tidy
+from lowsimmer.reference.phrases import plain
 from lowsimmer.reference.words import vocabulary
 from tests.strategies import read
 
 MANY = settings(deadline=None, max_examples=300)
 
 SCRAPS = ("1", "1/2", "½", "2-3", "to", "x", "a", "half", "dozen", "cup", "g", "oz", "can", "(", ")", "[", "]", ",",
-          "-", "–", "or", "and", "plus", "more", "of", "juice", "zest", "garlic", "salt", "pepper", "chopped", "finely",
-          "optional", "to taste", "for frying", "&amp;", "/", "+", "~", "about", "small", ":", "  ", "0", "1/0")  # fmt: skip
+          "-", "–", "or", "and", "plus", "more", "of", "juice", "zest", "garlic", "salt", "pepper", "chopped",
+          "finely", "optional", "to taste", "for frying", "&amp;", "/", "+", "~", "about", "small",
+          ":", "  ", "0", "1/0")  # fmt: skip
 kitchen_noise = st.lists(st.sampled_from(SCRAPS), max_size=14).map(" ".join)
 
 
@@ -107,7 +109,12 @@ def styles(whole: int, part: Fraction) -> list[str]:
     """A mixed number as cooks write it."""
     over, under = part.numerator, part.denominator
     front = f"{whole} " if whole else ""
-    written = [f"{front}{over}/{under}", f"{front}{GLYPHS[part]}", f"{whole or ''}{GLYPHS[part]}", f"{front}{over}⁄{under}"]
+    written = [
+        f"{front}{over}/{under}",
+        f"{front}{GLYPHS[part]}",
+        f"{whole or ''}{GLYPHS[part]}",
+        f"{front}{over}⁄{under}",
+    ]
     written += [f"{whole}-{over}/{under}", f"{whole} and {over}/{under}"] if whole else []
     return written
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from lowsimmer.domain.limits import Verdict, gravest
@@ -82,6 +82,8 @@ def _eaten(dish: Dish, servings: float) -> Verdict:
 
 @settings(deadline=None, max_examples=80)
 @given(dishes())
+@example(Dish("Little apple", 1, (read("1 g apple"),)))
+@example(Dish("Much mango", 1, (read("200 g mango"),)))
 def test_the_largest_serving_fits_and_a_twentieth_more_does_not(dish: Dish) -> None:
     times = assessed(dish).largest.times
     assume(times is not None and math.isfinite(times))

@@ -20,14 +20,6 @@ Row = dict[str, str]
 
 LINES = list(rows(str(Path(__file__).parent / "household_weights.csv")))
 FLOOR = 0.85  # 123 of 144 lines, 118 foods
-# Lines whose published weight is outside our range. Each is a mistake of the program or its data, to be mended there.
-MISTAKES = {
-    "1 cup uncooked long-grain white rice": "refused: 'long' goes with 'uncooked', so 'grain white rice' is left",
-    "1 cup cooked long-grain white rice": "refused: 'long' goes before 'cooked', so 'grain white rice' is left",
-    "1 cup dry split peas": "taken for raw green peas: 'split' goes as a preparation and 'dry' is kept",
-    "1 cup dry mung beans": "the density (FAO, 0.77 to 0.81) leaves no room for the 0.875 of the USDA cup",
-}
-STATE_LOST = "'grated carrot' and 'shredded cabbage' are names of names.csv, so the word no longer chooses the density"
 
 
 def weighed(row: Row) -> Item:
@@ -65,16 +57,7 @@ def test_the_share_of_lines_that_agree(record_property: Callable[[str, object], 
     assert share >= FLOOR, f"{share:.1%} agree; apart:\n" + "\n".join(map(shown, apart))
 
 
-def marks(row: Row) -> tuple[pytest.MarkDecorator, ...]:
-    reason = MISTAKES.get(row["line"])
-    return (pytest.mark.xfail(strict=True, reason=reason),) if reason else ()
-
-
-def lines() -> list[object]:
-    return [pytest.param(row, marks=marks(row)) for row in LINES]
-
-
-@pytest.mark.parametrize("row", lines(), ids=[row["line"] for row in LINES])
+@pytest.mark.parametrize("row", LINES, ids=[row["line"] for row in LINES])
 def test_the_published_weight_lies_in_the_range(row: Row) -> None:
     """Where the middle values differ, the range still has to cover the American weight (1 % for its rounding)."""
     found = grams(row)
@@ -82,7 +65,6 @@ def test_the_published_weight_lies_in_the_range(row: Row) -> None:
     assert found.low * 0.99 <= float(row["grams"]) <= found.high * 1.01, shown(row)
 
 
-@pytest.mark.xfail(strict=True, reason=STATE_LOST)
 @pytest.mark.parametrize("line", ["1 cup grated carrot", "1 cup shredded cabbage"])
 def test_a_cut_before_the_name_chooses_the_density(line: str) -> None:
     (row,) = (each for each in LINES if each["line"] == line)

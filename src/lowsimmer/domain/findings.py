@@ -27,6 +27,7 @@ class Kind(StrEnum):
     ABSURD_AMOUNT = "absurd-amount"
     NO_AMOUNT = "no-amount"
     NOT_MATCHED = "not-matched"
+    SPELLING = "spelling"
     FORM_UNCLEAR = "form-unclear"
     FORM_NOT_KNOWN = "form-not-known"
     FORM_ASSUMED = "form-assumed"
@@ -51,6 +52,7 @@ MEANING: dict[Kind, str] = {
     Kind.ABSURD_AMOUNT: "The amount is zero, negative or far beyond any kitchen, so it was not used.",
     Kind.NO_AMOUNT: "The line gives no amount, so its grams are unknown.",
     Kind.NOT_MATCHED: "The food is not in the catalogue under this name; nothing near was put in its place.",
+    Kind.SPELLING: "A word was misspelt by one letter and only one word of the catalogue is that near; it is named.",
     Kind.FORM_UNCLEAR: "The name alone leaves the content undecided (dry or canned, say); the cook states the form.",
     Kind.FORM_NOT_KNOWN: "The food is known, but not in the form that the line states.",
     Kind.FORM_ASSUMED: "The line leaves the form open and common practice settles it; the assumed form is named.",

@@ -112,9 +112,11 @@ class Largest:
     """The largest serving that still fits: a multiple of the serving, what stops it, and why it may be missing.
 
     `times` is None when data are missing for an answer (`reason` says which) and infinite when nothing limits it.
+    `unknown` names the foods whose missing figures hold it down: with figures the answer would be larger.
     """
 
     times: float | None
     stopped_by: str
     grams: float | None = None
     reason: str = ""
+    unknown: tuple[str, ...] = ()

@@ -11,13 +11,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lowsimmer.domain.foods import Food
 from lowsimmer.domain.groups import Group, members
 from lowsimmer.domain.limits import Driver, FoodLoad, Largest, Limit, LimitProfile, Load, Verdict
 from lowsimmer.loads.mix import Amounts, Part, highest, mean, percentile, share_below, spread, total
+from lowsimmer.reference.composition import composition
 
 SURE = 0.9
 MINOR = 0.02  # a driver with a smaller share of the load is not listed
 MOST_DRIVERS = 8
+NEXT_TO_NIL = 0.02  # g per 100 g: a group that counts as absent beside excess fructose (our reading of 'sole FODMAP')
 NOTABLE = 0.25  # of a cut-off: a food that never reaches it is not listed
 
 
@@ -52,7 +55,7 @@ def judge(parts: Sequence[Part], limit: Limit) -> Load:
 def verdict(known: Amounts, worst: Amounts | None, limit: float) -> Verdict:
     """The verdict word for cases of a known load and its worst bound."""
     below = share_below(known, limit)
-    if below <= 1 - SURE:
+    if 1 - below >= SURE - 1e-12:
         return Verdict.OVER
     if below < SURE:
         return Verdict.TOO_CLOSE
@@ -109,15 +112,15 @@ def limits_for(parts: list[Part], profile: LimitProfile) -> list[Limit]:
     food = parts[0].item.food
     assert food is not None
     mine = [each for each in profile.foods if each.food_class in {"*", food.limit_class}]
-    sole = {each.component for each in mine if each.sole and _sole(parts, each.component)}
+    sole = {each.component for each in mine if each.sole and _sole(food, each.component)}
     return [each for each in mine if each.sole == (each.component in sole)]
 
 
-def _sole(parts: list[Part], component: str) -> bool:
-    """True when no other group is there to speak of: each other one known and under a hundredth of a gram."""
-    others = [group for group in Group if group not in members(component)]
-    loads = [part.loads[group] for part in parts for group in others]
-    return all(load is not None and percentile(load, 0.95) < 0.01 for load in loads)
+def _sole(food: Food, component: str) -> bool:
+    """True when the food holds no other group to speak of, in any serving: each other one known and next to nil."""
+    known = composition(food.key)
+    others = [known[group] for group in Group if group not in members(component)]
+    return all(estimate is not None and estimate.value <= NEXT_TO_NIL for estimate in others)
 
 
 def largest(parts: Sequence[Part], profile: LimitProfile) -> Largest:
@@ -133,8 +136,16 @@ def largest(parts: Sequence[Part], profile: LimitProfile) -> Largest:
             return Largest(None, limit.component, reason=_missing(subset, limit.component))
         top = percentile(summed.worst, SURE)
         if top > 0 and best.times is not None and limit.grams / top < best.times:
-            best = Largest(limit.grams / top, limit.component)
+            unknown = _holding_down(subset, limit.component, summed, top)
+            best = Largest(limit.grams / top, limit.component, unknown=unknown)
     return best
+
+
+def _holding_down(parts: Sequence[Part], component: str, summed: _Sum, top: float) -> tuple[str, ...]:
+    """The foods without a figure, when their bound raises the 90 % point by a tenth or more."""
+    if percentile(summed.known, SURE) >= 0.9 * top:
+        return ()
+    return tuple(dict.fromkeys(part.item.label for part in parts if part.unknown(component)))
 
 
 def _all_limits(parts: Sequence[Part], profile: LimitProfile) -> list[tuple[Sequence[Part], Limit]]:

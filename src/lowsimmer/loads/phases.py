@@ -51,7 +51,7 @@ def _phase(name: str, result: Assessment, dish: Dish | None) -> PhaseServing:
 
 def _leave_out(parts: Sequence[Part], profile: LimitProfile, most: Largest) -> tuple[str, ...]:
     """The fewest lines, by the largest part in what stops the serving each time, whose absence lets a whole one fit."""
-    if most.times is None or most.times >= 1:
+    if most.times is None or most.times >= 1 or most.unknown:
         return ()
     kept, gone = list(parts), list[str]()
     while most.times is not None and most.times < 1 and len(gone) < MOST_LEFT_OUT:
@@ -60,7 +60,8 @@ def _leave_out(parts: Sequence[Part], profile: LimitProfile, most: Largest) -> t
         kept.remove(worst)
         gone.append(worst.item.label)
         most = largest(kept, profile)
-    return tuple(gone) if most.times is not None and most.times >= 1 else ()
+    enough = kept and most.times is not None and most.times >= 1
+    return tuple(gone) if enough else ()
 
 
 def _sentence(most: Largest, result: Assessment, dish: Dish | None) -> str:
@@ -71,7 +72,10 @@ def _sentence(most: Largest, result: Assessment, dish: Dish | None) -> str:
     if most.times >= PLENTY:
         return f"Free in ordinary amounts: more than {PLENTY:g} servings fit in one sitting."
     stop = component_label(most.stopped_by)
-    return f"Up to {_serving_words(most.times, result, dish)} in one sitting; {stop} is the first limit reached."
+    amount = _serving_words(most.times, result, dish)
+    if most.unknown:
+        return f"No more than {amount} can be vouched for: no figure for {stop} in {', '.join(most.unknown)}."
+    return f"Up to {amount} in one sitting; {stop} is the first limit reached."
 
 
 def _serving_words(times: float, result: Assessment, dish: Dish | None) -> str:

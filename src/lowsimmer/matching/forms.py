@@ -74,6 +74,8 @@ def prepared(key: FoodKey, words: str) -> tuple[FoodKey, str]:
     """The food and form after the words of the preparation, and the phrase that changed it ('' for none)."""
     for rule in rules():
         if _applies(rule, key) and rule.pattern.search(words):
+            if rule.to_form == "=":
+                return key, ""
             target = FoodKey(rule.to_food or key.food, rule.to_form)
             if target.form == "canned-rinsed" and target not in foods():
                 target = FoodKey(target.food, "canned-drained")

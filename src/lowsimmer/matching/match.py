@@ -6,6 +6,7 @@ Tries, in this order, and stops at the first that is a name as a whole::
     2. the phrase with the words behind the comma      "tomatoes, cherry" -> "cherry tomatoes"
     3. without words that say nothing of content       "fresh ripe tomatoes" -> "tomatoes"
     4. without form words, which then set the form     "canned chickpeas" -> chickpea, canned
+    5. with a plain misspelling put right               "paprkia" -> "paprika", told in a finding
 
 Then the measure and the region choose among the rows of that name, and the preparation may change form or part
 ("green parts only"). What is left undecided is asked about, with the choices; nothing near is taken.
@@ -13,13 +14,15 @@ Then the measure and the region choose among the rows of that name, and the prep
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from lowsimmer.domain.findings import Finding, Kind, ask, note
 from lowsimmer.domain.foods import Food, FoodKey
 from lowsimmer.domain.lines import Line
 from lowsimmer.matching.forms import prepared, stated_form
 from lowsimmer.matching.names import UNDECIDED, Name, look_up, measure_of, narrowed, suggestions
+from lowsimmer.matching.spelling import respelt
 from lowsimmer.reference.catalogue import foods, forms
 from lowsimmer.reference.phrases import normal
 from lowsimmer.reference.words import Vocabulary, vocabulary
@@ -42,10 +45,11 @@ class Match:
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """A name that was recognised, with the form words that stood beside it."""
+    """A name that was recognised, with the form words that stood beside it and how it was respelt."""
 
     names: tuple[Name, ...]
-    meanings: tuple[str, ...]
+    meanings: tuple[str, ...] = ()
+    respelt: str = ""
 
 
 def match(line: Line, region: str = "") -> Match:
@@ -63,25 +67,73 @@ def match(line: Line, region: str = "") -> Match:
 
 def _find(line: Line) -> _Found | None:
     name = normal(line.name)
-    plain = look_up(name)
-    if plain:
-        return _Found(plain, ())
-    behind = normal(line.preparation.split(",")[0])
-    turned = look_up(f"{behind} {name}") if behind else ()
-    return _Found(turned, ()) if turned else _stripped(name)
+    beside = _beside(line)
+    deciding = [each for each in beside if vocabulary().classes.get(each) == "deciding"]
+    if deciding:
+        return _with(name, deciding)
+    for words in beside:
+        if found := look_up(f"{words} {name}") or look_up(f"{name} {words}"):
+            return _Found(found)
+    found = look_up(name)
+    return _Found(found) if found else _stripped(name) or _corrected(name)
+
+
+def _beside(line: Line) -> list[str]:
+    """What stands behind the comma and in brackets: "tomatoes, cherry", "macaroni (gluten free)"."""
+    classes = vocabulary().classes
+    phrases = [normal(words) for words in (*line.preparation.split(","), *line.notes) if words]
+    return [" ".join(word for word in phrase.split() if classes.get(word) != "manner") for phrase in phrases]
+
+
+def _with(name: str, deciding: list[str]) -> _Found | None:
+    """A word that decides the food (gluten-free) counts wherever it stands; without such a food the line is refused."""
+    bare = " ".join(_without(name.split(), vocabulary(), {"neutral", "prep", "manner", "form"}))
+    for words in deciding:
+        for each in (name, bare):
+            if found := look_up(f"{words} {each}") or look_up(f"{each} {words}"):
+                return _Found(found)
+    return None
+
+
+def _corrected(name: str) -> _Found | None:
+    respelt_name = respelt(name)
+    if not respelt_name:
+        return None
+    rows = look_up(respelt_name)
+    found = _Found(rows) if rows else _stripped(respelt_name)
+    return replace(found, respelt=respelt_name) if found else None
 
 
 def _stripped(name: str) -> _Found | None:
-    """Without neutral words, then without form words; whatever else is left must be a name as a whole."""
+    """Without describing words, one after the other, then without form words; the rest must be a name as a whole."""
     words = vocabulary()
-    kept = _without(name.split(), words, {"neutral", "prep", "manner"})
-    rows = look_up(" ".join(kept))
-    if rows:
-        return _Found(rows, ())
-    bare = _without(kept, words, {"form"})
-    rows = look_up(" ".join(bare))
-    meanings = tuple(words.forms[each] for each in kept if each in words.forms)
-    return _Found(rows, meanings) if rows and bare else None
+    every = name.split()
+    for tried in _fewer(every, words):
+        rows = look_up(" ".join(tried))
+        if rows:
+            return _Found(rows)
+    meanings = tuple(words.forms[each] for each in every if each in words.forms)
+    for tried in _fewer(_without(every, words, {"form"}), words) if meanings else ():
+        rows = look_up(" ".join(tried))
+        if rows:
+            return _Found(rows, meanings)
+    return None
+
+
+def _fewer(parts: list[str], words: Vocabulary) -> Iterator[list[str]]:
+    """The words without preparation, then without neutral words (the first first), then without the cut at the end."""
+    kept = _without(parts, words, {"prep", "manner"})
+    yield kept
+    for place in range(len(kept)):
+        yield _without(kept[: place + 1], words, {"neutral"}) + kept[place + 1 :]
+    kept = _without(kept, words, {"neutral"})
+    yield kept
+    yield _without_cut(kept, words)
+
+
+def _without_cut(parts: list[str], words: Vocabulary) -> list[str]:
+    """Without a last word that only says in what pieces: lime wedges, cauliflower florets."""
+    return parts[:-1] if len(parts) > 1 and words.classes.get(parts[-1]) == "cut" else parts
 
 
 def _without(parts: list[str], words: Vocabulary, classes: set[str]) -> list[str]:
@@ -99,13 +151,13 @@ def _without(parts: list[str], words: Vocabulary, classes: set[str]) -> list[str
 
 
 def _in_form(line: Line, found: _Found, name: Name) -> Match:
-    form, remarks = name.form, list[Finding]()
+    form, remarks = name.form, _respelling(line, found)
     for meaning in _meanings(line, found, form):
         stated, keep = stated_form(name.food, meaning)
         if not stated and not keep:
             return _form_not_known(line, name.food, meaning)
         form = stated or form
-        if keep and not stated:
+        if keep and not stated and meaning != "fresh":
             remarks.append(_kept(line, meaning))
     key, phrase = prepared(FoodKey(name.food, form), normal(" ".join((line.preparation, *line.notes))))
     if phrase:
@@ -121,6 +173,12 @@ def _meanings(line: Line, found: _Found, form: str) -> tuple[str, ...]:
     """The form words of the name; a can says 'canned' even where the words do not."""
     in_can = line.amount is not None and line.amount.unit == "can" and not form.startswith("canned")
     return (*found.meanings, "canned") if in_can and "canned" not in found.meanings else found.meanings
+
+
+def _respelling(line: Line, found: _Found) -> list[Finding]:
+    if not found.respelt:
+        return []
+    return [note(Kind.SPELLING, f"'{line.name}' is read as '{found.respelt}'.", line.text)]
 
 
 def _kept(line: Line, meaning: str) -> Finding:

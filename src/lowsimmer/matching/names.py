@@ -27,6 +27,7 @@ _SPOONS = {
     "grind",
     "drop",
 }
+_SPOON_GRAMS = 5.0  # a weight that cooks measure by the spoon: "2 g pepper" is the spice (common practice, no source)
 _LEAFY = {"bunch", "sprig", "handful", "leaf", "stalk", "head", "root"}
 
 
@@ -67,10 +68,12 @@ def measure_of(amount: Amount | None) -> str:
         return "spoon"
     if amount.unit in _LEAFY:
         return "bunch"
+    if amount.unit == "gram" and amount.number.high <= _SPOON_GRAMS:
+        return "spoon"
     kind = vocabulary().kinds.get(amount.unit, "count")
     if kind == "container":
         return "can" if amount.unit in {"can", "jar"} else "weight"
-    return {"mass": "weight", "length": "count"}.get(kind, kind)
+    return {"mass": "weight", "length": "count", "use": "informal"}.get(kind, kind)
 
 
 def narrowed(names: tuple[Name, ...], measure: str, region: str) -> tuple[Name, ...]:
@@ -79,8 +82,7 @@ def narrowed(names: tuple[Name, ...], measure: str, region: str) -> tuple[Name, 
     by_region = [each for each in by_measure if each.region and each.region == region]
     if by_region:
         return tuple(by_region)
-    general = [each for each in by_measure if not each.region]
-    return tuple(general or ([] if region and by_measure else by_measure))
+    return tuple(each for each in by_measure if not each.region)
 
 
 @lru_cache(maxsize=4096)

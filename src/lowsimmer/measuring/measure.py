@@ -17,7 +17,7 @@ from lowsimmer.domain.pedigree import Evidence, Pedigree
 from lowsimmer.domain.ranges import Range, exactly
 from lowsimmer.reference import weights
 from lowsimmer.reference.weights import Figure
-from lowsimmer.reference.words import vocabulary
+from lowsimmer.reference.words import VAGUE, vocabulary
 
 _TRADE = Pedigree("practice", Evidence.PRACTICE)
 _AS_WRITTEN = Pedigree("the line", Evidence.SEEN)
@@ -65,8 +65,8 @@ class _Scale:
             return self._packed(amount, amount.pack)
         if kind == "mass":
             return (*self._number(amount), self._measure(amount.unit), *self._edible())
-        if kind in {"volume", "informal"}:
-            return self._volume(amount, kind == "informal")
+        if kind == "volume" or kind in VAGUE:
+            return self._volume(amount, kind in VAGUE)
         return self._pieces(amount)
 
     def _number(self, amount: Amount) -> Term:
@@ -84,7 +84,9 @@ class _Scale:
         inside = self._term(pack)
         if inside is None:
             return None
-        share = () if self.key.form not in {"canned-drained", "canned-rinsed"} else self._drained()
+        drained = self.key.form in {"canned-drained", "canned-rinsed"}
+        drained = drained or (self.key.form.startswith("canned") and "drained" in self.line.preparation)
+        share = self._drained() if drained else ()
         return (*self._number(amount), *inside, *share)
 
     def _drained(self) -> Term:
@@ -95,9 +97,12 @@ class _Scale:
         return (_factor(f"drained:{self.key.food}", figure, f"{figure.range.value:g} drained"),)
 
     def _edible(self) -> Term:
-        """A weight that was taken before peeling shrinks to the edible part; it may also have been taken after."""
+        """A weight that was taken before peeling shrinks to the edible part; it may also have been taken after.
+
+        Only words behind the comma count: "shelled pistachios" were weighed shelled, "pistachios, shelled" were not.
+        """
         fraction = weights.edible_fractions().get(self.key)
-        words = weights.edible_words().search(self.line.preparation)
+        words = weights.edible_words().search(self.line.text.lower().partition(",")[2])
         if fraction is None or fraction >= 1 or words is None:
             return ()
         self.findings.append(

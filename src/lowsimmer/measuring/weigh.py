@@ -79,7 +79,7 @@ def _stated_mass(line: Line) -> Grams | None:
             unit = measures()[amount.unit, ""].range
             grams = amount.number.scaled(unit.value)
             pedigree = Pedigree("the line", Evidence.SEEN)
-            return Grams(((Factor(f"stated:{line.text}", f"{grams.value:g} g", grams, pedigree),),))
+            return Grams(((Factor(f"amount:{line.name}", f"{grams.value:g} g", grams, pedigree),),))
     return None
 
 

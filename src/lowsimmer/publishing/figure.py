@@ -36,11 +36,14 @@ def load_bars(result: Assessment) -> str:
         f"{_HATCH}"
         f'<rect width="{WIDTH}" height="{height}" fill="#fdfcf8"/>\n'
         f'<text x="24" y="30" font-size="19">{escape(result.title)}</text>\n'
-        f'<text x="24" y="52" font-size="13" fill="#555">per serving, against the {escape(result.profile.name)} limits; '
-        f"bar: middle figure, whisker: nine cases in ten</text>\n"
+        f'<text x="24" y="52" font-size="13" fill="#555">{escape(_legend(result))}</text>\n'
         f'{rows}<text x="{LEFT + SPAN / 2}" y="{height - 14}" font-size="12" fill="#555" text-anchor="middle">'
         f"limit</text>\n</svg>\n"
     )
+
+
+def _legend(result: Assessment) -> str:
+    return f"per serving, against the {result.profile.name} limits; bar: middle figure, whisker: nine cases in ten"
 
 
 _HATCH = (
@@ -72,8 +75,9 @@ def _whisker(load: Load, middle: float) -> str:
     if high - low < 0.5:
         return ""
     beyond = load.range.high / load.limit.grams > MOST
+    back = high - 7
     end = (
-        f'<path d="M{high - 7:.1f} {middle - 5} L{high:.1f} {middle} L{high - 7:.1f} {middle + 5}" fill="none" stroke="#222"/>'
+        f'<path d="M{back:.1f} {middle - 5} L{high:.1f} {middle} L{back:.1f} {middle + 5}" fill="none" stroke="#222"/>'
         if beyond
         else f'<line x1="{high:.1f}" y1="{middle - 5}" x2="{high:.1f}" y2="{middle + 5}" stroke="#222"/>'
     )

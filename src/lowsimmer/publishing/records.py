@@ -12,6 +12,7 @@ from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.phases import PhaseServing
 from lowsimmer.measuring.weigh import Item, items_of
+from lowsimmer.reference.words import vocabulary
 
 Record = dict[str, Any]
 
@@ -41,8 +42,9 @@ def finding_record(finding: Finding) -> Record:
 
 
 def amount_record(amount: Amount | None) -> Record | None:
-    """The number of the amount; its unit stands beside it in the line's record."""
-    return range_record(amount.number) if amount else None
+    """The number of the amount, null where only a use is stated ("to taste"); its unit stands beside it."""
+    stated = amount is not None and vocabulary().kinds.get(amount.unit) != "use"
+    return range_record(amount.number) if amount and stated else None
 
 
 def line_record(line: Line, items: list[Item], region: str) -> Record:
@@ -152,6 +154,7 @@ def largest_record(largest: Largest) -> Record:
         "unlimited": unlimited,
         "stopped_by": largest.stopped_by or None,
         "reason": largest.reason,
+        "unknown_foods": list(largest.unknown),
     }
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from lowsimmer.domain.lines import Amount
 from lowsimmer.domain.ranges import Range, exactly
 from lowsimmer.reading.numbers import number_or_range
-from lowsimmer.reference.words import Vocabulary
+from lowsimmer.reference.words import VAGUE, Vocabulary
 
 SIZES = {
     "small": "small", "little": "small", "mini": "small", "baby": "", "medium": "medium", "med": "medium",
@@ -29,9 +29,11 @@ _TIMES = re.compile(r" ?x ?(?=\d)")
 _BRACKET = re.compile(r" *\(([^()]*)\)")
 _DUAL = re.compile(r" ?(?:/|\||or|=) ?(?=[\d.])")
 _PLUS = re.compile(r",? ?(?:plus|\+|and) ?(?=[\da])")
+_EACH_LONG = re.compile(r" ?x (?:\d+(?:\.\d+)? ?(?:cm|mm|inch(?:es)?)[ -])?(?=[a-z])")
 _LENGTH = re.compile(
     r" ?-?(cm|inch(?:es)?|in\.?|\")(?: |-)(?:long )?(?:piece|knob|stick|chunk|length|thumb|nub|cube)s?(?: of)?\b"
 )
+_PHRASE_END = re.compile(r"[,(;]")
 _OF = re.compile(r" *(?:of (?:the |an? )?)")
 
 
@@ -61,14 +63,18 @@ class AmountReader:
             amount = _times_heap(amount, self.words.heaps["about"])
         also, end = self._also(text, end)
         more, end = self._more(text, end, amount)
-        amount = replace(amount, plus=more) if more else amount
+        if more:
+            amount = replace(amount, plus=more)
+        if also and not amount.pack and self.words.kinds.get(amount.unit) == "container":
+            amount, also = replace(amount, pack=also), None
         of = _OF.match(text, end)
         return Front(amount, also, of.end() if of and amount.unit else end)
 
     def whole(self, text: str) -> Amount | None:
         """The amount that makes up the whole of a short text such as a note in brackets, else None."""
         front = self.front(text.strip())
-        return front.amount if front.amount and front.amount.unit and front.end >= len(text.strip()) else None
+        measured = front.amount and self.words.kinds.get(front.amount.unit) in {"mass", "volume"}
+        return front.amount if measured and front.end >= len(text.strip()) else None
 
     def _first(self, text: str, at: int) -> tuple[Amount | None, int]:
         size, place = self._size(text, at)
@@ -83,7 +89,7 @@ class AmountReader:
         unit, end = self._unit(text, place)
         if not unit or self._is_name(text, at):
             return None, at
-        informal = self.words.kinds[unit] == "informal" or unit in {"handful", "knob", "bunch"}
+        informal = self.words.kinds[unit] in VAGUE or unit in {"handful", "knob", "bunch"}
         if not informal and not _OF.match(text, end):
             return None, at
         return Amount(exactly(1.0), unit, size, heap=heap), end
@@ -105,7 +111,10 @@ class AmountReader:
         if sign == "x":
             times = _TIMES.match(text, at)
             packed = self._pack(text, times.end()) if times else None
-            return self._contained(text, packed[1], number, packed[0]) if packed else None
+            if packed:
+                return self._contained(text, packed[1], number, packed[0])
+            skip = _EACH_LONG.match(text, at)
+            return self._with_unit(text, skip.end(), Amount(number)) if skip else None
         if sign == "(":
             bracket = _BRACKET.match(text, at)
             pack = self.whole(bracket.group(1)) if bracket else None
@@ -125,7 +134,9 @@ class AmountReader:
     def _with_unit(self, text: str, at: int, amount: Amount) -> tuple[Amount, int]:
         """The unit behind a number, unless the words from here on are a name ("1 little gem lettuce")."""
         unit, end = self._unit(text, at)
-        if not unit or (self.words.kinds[unit] in {"count", "informal"} and self._is_name(text, at)):
+        if not unit or (
+            self.words.kinds[unit] not in {"mass", "volume", "container"} and self._name_with_unit(text, at, end)
+        ):
             return amount, at
         measured = Amount(amount.number, unit, amount.size, heap=amount.heap)
         if self.words.kinds[unit] in {"mass", "volume"}:
@@ -161,14 +172,23 @@ class AmountReader:
         """A second statement of the same amount: `/ 9 oz`, `(250 g)`, `or 9 oz`."""
         dual = _DUAL.match(text, at)
         if dual and (second := self._pack(text, dual.end())):
-            return second
+            return self._with_ounces(text, *second)
         bracket = _BRACKET.match(text, at)
         if bracket and (inside := self.whole(bracket.group(1))):
             return inside, bracket.end()
         return None, at
 
+    def _with_ounces(self, text: str, amount: Amount, at: int) -> tuple[Amount, int]:
+        """`1 lb 2 oz`: a second mass directly behind the first is added to it."""
+        if amount.unit != "pound":
+            return amount, at
+        ounces = self._pack(text, at)
+        return (replace(amount, plus=ounces[0]), ounces[1]) if ounces and ounces[0].unit == "ounce" else (amount, at)
+
     def _more(self, text: str, at: int, amount: Amount) -> tuple[Amount | None, int]:
         """`1 cup plus 2 tablespoons`: a second amount to be added, only between measures."""
+        if amount.unit == "pound" and (both := self._with_ounces(text, amount, at))[0].plus:
+            return both[0].plus, both[1]
         plus = _PLUS.match(text, at) if self.words.kinds.get(amount.unit) in {"mass", "volume"} else None
         if plus is None:
             return None, at
@@ -215,10 +235,22 @@ class AmountReader:
         unit, end = self._unit(text, at)
         return (unit, end) if unit and self.words.kinds[unit] == "container" else ("", at)
 
+    def _name_with_unit(self, text: str, at: int, end: int) -> bool:
+        """True when the unit word belongs to the name: little gem lettuce; but a head of broccoli is broccoli."""
+        whole = self._meaning(text, at)
+        if not whole or not text[end:].strip(" ,"):
+            return False
+        of = _OF.match(text, end)
+        informal = self.words.kinds[self._unit(text, at)[0]] in VAGUE
+        return informal or not whole & self._meaning(text, of.end() if of else end)
+
     def _is_name(self, text: str, at: int) -> bool:
         """True when the words from here to the end of the phrase are a food's name as they stand."""
-        phrase = re.split(r"[,(;]", text[at:], maxsplit=1)[0].strip()
-        return bool(self.words.meaning(phrase))
+        return bool(self._meaning(text, at))
+
+    def _meaning(self, text: str, at: int) -> frozenset[str]:
+        """What the phrase from here to the next comma or bracket means as a name."""
+        return self.words.meaning(_PHRASE_END.split(text[at:], maxsplit=1)[0].strip())
 
 
 def _times_heap(amount: Amount, factor: Range) -> Amount:

@@ -46,6 +46,7 @@ FIELDS = {
 MOST_LINES = 400
 _FRONT = re.compile(r"\A\s*---[ \t]*\r?\n(.*?)\r?\n---[ \t]*(?:\r?\n|\Z)", re.DOTALL)
 _HEADING = re.compile(r"^(#{1,6})\s+(.*?)\s*#*\s*$")
+_PEOPLE = re.compile(r"\s*(?:people|persons?|servings?|portions?|adults?|plates?|bowls?)?\.?")
 _LIST_MARK = re.compile(r"^\s*[-*+]\s+")
 _STEP_MARK = re.compile(r"^\s*(?:\d{1,3}[.)]|[-*+])\s+")
 
@@ -94,9 +95,9 @@ def read_servings(given: object, what: str) -> tuple[float, tuple[Finding, ...]]
     """How many the dish serves: a positive number; of a range the smaller one, with a finding."""
     text = str(given if given is not None else "").strip().lower()
     text = re.sub(r"^(?:serves|makes|for|about|yield:?)\s+", "", text)
-    found = number_or_range(text, 0, vocabulary().numbers)
-    if found is None or not 0 < found[0].value <= 1000:
-        shown = f"'{given}'" if text else "nothing"
+    found = number_or_range(text, 0, vocabulary().numbers) if len(text) < 40 else None
+    if found is None or not 0.1 <= found[0].low <= 1000 or not _PEOPLE.fullmatch(text[found[1] :]):
+        shown = f"'{text[:40]}'" if text else "nothing"
         raise InputError(
             f"{what} gives {shown} for the number of servings.",
             "Write 'serves: 4' (more than 0, at most 1000).",

@@ -22,14 +22,15 @@ def read_text(name: str) -> str:
 
 
 def _bytes(path: Path) -> bytes:
-    if path.is_dir():
-        raise InputError(f"'{path}' is a folder.", "Name a file in it.")
     try:
         with path.open("rb") as handle:
             return handle.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        raise InputError(f"'{path}' cannot be read: {reason}.", "Check the name and the permissions.") from error
+    except IsADirectoryError as error:
+        raise InputError(f"'{path}' is a folder.", "Name a file in it.") from error
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        shown = f"{str(path)[:60]}..." if len(str(path)) > 80 else str(path)
+        raise InputError(f"'{shown}' cannot be read: {reason}.", "Check the name and the permissions.") from error
 
 
 def decode(data: bytes, what: str) -> str:

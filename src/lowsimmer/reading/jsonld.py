@@ -37,7 +37,7 @@ def read_jsonld(text: str, what: str) -> Dish:
 def _parsed(text: str, what: str) -> Any:
     try:
         return json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         place = f" (line {error.lineno})" if isinstance(error, json.JSONDecodeError) else ""
         raise InputError(f"{what} is not valid JSON{place}.", "Check brackets, commas and quotes.") from error
 
@@ -74,7 +74,7 @@ def _blocks(text: str) -> Iterator[Any]:
     for block in collector.found:
         try:
             yield json.loads(block, strict=False)
-        except (json.JSONDecodeError, RecursionError):
+        except (ValueError, RecursionError):
             continue
 
 

@@ -26,8 +26,9 @@ from lowsimmer.domain.findings import Finding, Kind, ask, note
 from lowsimmer.domain.lines import Amount, Line
 from lowsimmer.domain.ranges import exactly
 from lowsimmer.reading.amounts import SIZES, AmountReader
+from lowsimmer.reading.naming import NameReader
 from lowsimmer.reading.tidy import LONGEST_LINE, tidy
-from lowsimmer.reference.words import Vocabulary, vocabulary
+from lowsimmer.reference.words import VAGUE, Vocabulary, vocabulary
 
 _PART_OF = re.compile(
     r"^(?:the |freshly |fresh |squeezed |finely |grated |strips of |a squeeze of )*"
@@ -48,8 +49,10 @@ _FOR_USE = re.compile(
 _ASIDE_WORD = re.compile(r"option|\bif |more|extra|\bor |taste|needed|required|desired|\bfor |\bto |enough")
 _CUT = re.compile(r", | - |; |,$| – ")
 _MAY_CUT = re.compile(r"[,;–]| - ").search
-_OR = re.compile(r" (?:or|/) ")
-_AND = re.compile(r" and (?!a half)")
+_AMOUNT_BEHIND = re.compile(r"^(\D+?)[ :]+(?=[\d½])(.+)$")
+_AND_MORE = re.compile(r"^(.+?) and (?=\d|an? )(.+)$")
+_TOO_MANY_DIGITS = re.compile(r"\d{9}")
+_OPENING = re.compile(r"^(?:optional(?:ly)?[:,] *|between (?=\d))")
 _HEADING = re.compile(r"^(?:for (?:the )?)?[^,\d]{1,60}:$", re.IGNORECASE)
 _LETTER = re.compile(r"[^\W\d_]{2}")
 
@@ -84,6 +87,7 @@ class LineReader:
     def __init__(self, words: Vocabulary) -> None:
         self.words = words
         self.amounts = AmountReader(words)
+        self.names = NameReader(words)
         self._steps = (
             self._part_of, self._amount, self._brackets, self._asides, self._preparation, self._name,
             self._unit_behind, self._choose_informal,
@@ -93,9 +97,11 @@ class LineReader:
         """The line as a record. Text without a name gives a record with an empty name and a finding."""
         if len(text) > LONGEST_LINE or not _LETTER.search(text):
             return self._refused(text, component)
+        if _TOO_MANY_DIGITS.search(text):
+            return replace(self._refused(text, component), findings=(_absurd_finding(text),))
         draft = _Draft(text, tidy(text).lower())
         if draft.rest.endswith(":") and _HEADING.match(draft.rest):
-            return Line(text[:LONGEST_LINE], "", findings=(_heading(draft.rest),), component=component)
+            return Line(text[:LONGEST_LINE].strip(), "", findings=(_heading(draft.rest),), component=component)
         for step in self._steps:
             step(draft)
         return self._finish(draft, component)
@@ -104,7 +110,7 @@ class LineReader:
         """Every step for one line: its name and what the line looked like after it."""
         draft = _Draft(text, tidy(text).lower())
         yield "tidy", draft.rest
-        for step in self._steps:
+        for step in self._steps if not _TOO_MANY_DIGITS.search(text) else ():
             step(draft)
             yield step.__name__.strip("_").replace("_", " "), _picture(draft)
 
@@ -115,19 +121,25 @@ class LineReader:
             text[:60],
             "Write amount, unit and food, for example '200 g firm tofu, drained'.",
         )
-        return Line(text[:LONGEST_LINE], "", findings=(finding,), component=component)
+        return Line(text[:LONGEST_LINE].strip(), "", findings=(finding,), component=component)
 
     def _part_of(self, draft: _Draft) -> None:
         match = _PART_OF.match(draft.rest) if " of " in draft.rest or " from " in draft.rest else None
         if match:
             draft.part = " and ".join(filter(None, match.groups()))
+            how = [word for word in match.group().split() if self.names.is_prep(word)]
+            draft.preparation += [" ".join(how)] if how else []
             draft.rest = draft.rest[match.end() :]
 
     def _amount(self, draft: _Draft) -> None:
+        opening = _OPENING.match(draft.rest)
+        if opening:
+            draft.optional = opening.group().startswith("opt")
+            draft.rest = draft.rest[opening.end() :].replace(" and ", " to ", 0 if draft.optional else 1)
         minus = draft.rest.startswith("-") and draft.rest[1:2].isdigit()
         front = self.amounts.front(draft.rest[1:] if minus else draft.rest)
         draft.amount, draft.also = front.amount, front.also
-        draft.rest = draft.rest[front.end + minus :].strip(" .:")
+        draft.rest = draft.rest[front.end + minus :].strip(" .:").removeprefix("x ")
         if front.amount and (minus or _absurd(front.amount)):
             draft.amount = draft.also = None
             draft.findings.append(_absurd_finding(draft.text))
@@ -142,6 +154,8 @@ class LineReader:
     def _take_note(self, draft: _Draft, inside: str) -> None:
         if _OPTIONAL.fullmatch(inside):
             draft.optional = True
+        elif inside in SIZES and draft.amount:
+            draft.amount = replace(draft.amount, size=SIZES[inside])
         elif amount := self.amounts.whole(inside):
             draft.also = draft.also or amount
         elif inside:
@@ -159,7 +173,10 @@ class LineReader:
 
     @staticmethod
     def _without_more(draft: _Draft, rest: str) -> str:
-        rest, more = _PLUS_MORE.subn("", rest)
+        more = _PLUS_MORE.search(rest)
+        if more:
+            draft.preparation.append(more.group().strip(" ,"))
+            rest = rest[: more.start()]
         if more or any(_PLUS_MORE.match(each) for each in draft.notes):
             draft.findings.append(
                 note(Kind.PLUS_MORE, "The line asks for more than its amount; the amount is counted.")
@@ -170,11 +187,11 @@ class LineReader:
     def _without_use(draft: _Draft, rest: str, taste: bool) -> str:
         """Take off 'for frying', 'to serve'; without another amount that (or 'to taste') is the amount."""
         use = _FOR_USE.search(rest)
-        if use:
-            draft.preparation.append(use.group().strip(" ,"))
-            rest = rest[: use.start()]
+        rest = rest[: use.start()] if use else rest
         if draft.amount is None and not draft.findings and (taste or use):
             draft.amount = Amount(exactly(1.0), "to taste" if taste else _use_unit(use))
+        elif use:
+            draft.preparation.append(use.group().strip(" ,"))
         return rest
 
     def _preparation(self, draft: _Draft) -> None:
@@ -185,9 +202,27 @@ class LineReader:
         while len(parts) > 1 and self._only_describes(parts[0]):
             parts[:2] = [f"{parts[0]} {parts[1]}"]
         draft.name = parts[0] if parts else ""
-        if draft.amount is None and not draft.findings:
-            draft.amount = next((found for part in parts[1:] if (found := self.amounts.whole(part))), None)
+        if not draft.findings and (draft.amount is None or draft.amount.unit in _USE_UNITS.values()):
+            parts = self._amount_behind(draft, parts)
         draft.preparation[:0] = parts[1:]
+
+    def _amount_behind(self, draft: _Draft, parts: list[str]) -> list[str]:
+        """`strong flour, 475 g`, `garlic - 2 cloves`, `rice 1 cup`: the amount stands behind the name."""
+        for part in parts[1:]:
+            if found := self._bare_amount(part):
+                draft.amount = found
+                return [each for each in parts if each is not part]
+        behind = _AMOUNT_BEHIND.match(draft.name)
+        if behind and (found := self._bare_amount(behind.group(2))):
+            draft.name, draft.amount = behind.group(1).strip(), found
+        return parts
+
+    def _bare_amount(self, text: str) -> Amount | None:
+        """An amount that makes up the whole of a text; a bare number counts pieces."""
+        front = self.amounts.front(text) if text[:1].isdigit() else None
+        if front is None or front.amount is None or _absurd(front.amount):
+            return None
+        return front.amount if front.end >= len(text.strip()) else None
 
     def _only_describes(self, phrase: str) -> bool:
         if self.words.meaning(phrase):
@@ -196,57 +231,36 @@ class LineReader:
         return phrase in classes or all(word in classes or word in SIZES for word in phrase.split())
 
     def _name(self, draft: _Draft) -> None:
+        draft.name, beside = self.names.apart(draft.name)
+        if beside:
+            draft.preparation.insert(0, beside)
         words = draft.name.split()
-        front: list[str] = []
-        while len(words) > 1 and not self._known(words) and self._is_prep(words[0]):
-            front.append(words.pop(0))
-            while words[0] == "and" and len(words) > 2 and self._is_prep(words[1]):
-                front += [words.pop(0), words.pop(0)]
-        behind = self._prep_behind(words)
+        front, behind = self.names.split_front(words), self.names.split_behind(words)
         if behind:
-            draft.preparation.insert(0, " ".join(behind))
+            draft.preparation.insert(0, " ".join(words[-behind:]))
+            del words[-behind:]
         if front:
-            draft.preparation.insert(0, " ".join(front))
-        if len(words) > 1 and words[0] in SIZES and not self._known(words) and draft.amount:
+            draft.preparation.insert(0, " ".join(words[:front]))
+            del words[:front]
+        if len(words) > 1 and words[0] in SIZES and draft.amount and not self.words.meaning(" ".join(words)):
             size = SIZES[words.pop(0)]
             draft.amount = replace(draft.amount, size=draft.amount.size or size)
         draft.name = " ".join(words)
 
-    def _prep_behind(self, words: list[str]) -> list[str]:
-        """`carrots peeled and diced`: prep words behind the name, taken off the list."""
-        cut = len(words)
-        while cut > 1 and (self._is_prep(words[cut - 1]) or (words[cut - 1] == "and" and cut < len(words))):
-            cut -= 1
-        behind, words[cut:] = words[cut:], []
-        return behind
-
-    def _is_prep(self, word: str) -> bool:
-        return self.words.classes.get(word) in {"prep", "manner"}
-
-    def _known(self, words: list[str]) -> bool:
-        return bool(self.words.meaning(" ".join(words)))
-
     def _unit_behind(self, draft: _Draft) -> None:
         """`4 garlic cloves`, `2 celery stalks`: the unit stands behind the name."""
         words = draft.name.split()
-        if draft.amount is None or draft.amount.unit or len(words) < 2:
+        if draft.amount is None or draft.amount.unit or not (unit := self.names.unit_behind(words)):
             return
-        unit = self.words.units.get(words[-1], "")
-        if self.words.kinds.get(unit) in {"count", "container"} and self._same_without(words):
-            draft.amount = replace(draft.amount, unit=unit)
-            draft.name = " ".join(words[:-1])
-
-    def _same_without(self, words: list[str]) -> bool:
-        """True unless the last word belongs to the name: celery stalk is celery, but bay leaf is not bay."""
-        whole = self.words.meaning(" ".join(words))
-        return not whole or bool(whole & self.words.meaning(" ".join(words[:-1])))
+        draft.amount = replace(draft.amount, unit=unit)
+        draft.name = " ".join(words[:-1])
 
     def _choose_informal(self, draft: _Draft) -> None:
         """`3 cloves` alone: a unit without a name is the name; mark informal amounts; name a juice."""
         amount = draft.amount
         if not draft.name and amount and self.words.kinds.get(amount.unit) == "count":
             draft.name, draft.amount = amount.unit, replace(amount, unit="")
-        draft.informal = bool(amount and self.words.kinds.get(amount.unit) == "informal")
+        draft.informal = bool(amount and self.words.kinds.get(amount.unit) in VAGUE)
         both = _ZEST_FIRST.search(" ".join(draft.preparation)) if draft.preparation else None
         if both and not draft.part:
             draft.part = f"{both.group(1)} and {both.group(2)}"
@@ -254,28 +268,23 @@ class LineReader:
     def _finish(self, draft: _Draft, component: str) -> Line:
         if not draft.name:
             return self._refused(draft.text, component)
-        names = self._alternative_names(draft.name)
+        names = self.names.alternatives(draft.name)
         if draft.part:
             names = [f"{_one_fruit(names[0])} {part}" for part in draft.part.split(" and ")]
             return self._record(draft, names[0], component, together=tuple(names[1:]))
         if len(names) > 1:
             return self._record(draft, names[0], component, alternatives=tuple(names[1:]))
-        first, *others = self._together(draft)
-        return self._record(draft, first, component, alternatives=self._in_notes(draft), together=tuple(others))
+        return self._pair(draft, component)
 
-    def _alternative_names(self, name: str) -> list[str]:
-        """`chicken or vegetable stock` -> both in full; one name when there is no choice."""
-        if " or " not in name and "/" not in name:
-            return [name]
-        parts = [part.strip() for part in _OR.split(name) if part.strip()]
-        if len(parts) < 2 or name in self.words.names:
-            return [name]
-        head = parts[-1].split()[-1]
-        return [*(self._with_head(part, head) for part in parts[:-1]), parts[-1]]
-
-    def _with_head(self, part: str, head: str) -> str:
-        full = f"{part} {head}"
-        return full if self._known(full.split()) else part
+    def _pair(self, draft: _Draft, component: str) -> Line:
+        """`salt and pepper`, and `1 tbsp butter and 2 tbsp oil` where the second food has an amount of its own."""
+        more = None if self.words.meaning(draft.name) else _AND_MORE.match(draft.name)
+        if more and (second := self.read(more.group(2), component)).name and second.amount:
+            first = self._record(draft, more.group(1), component)
+            return replace(first, together=(replace(second, text=first.text),))
+        measured = draft.amount is not None and not draft.informal
+        first_name, *others = self.names.together(draft.name, measured)
+        return self._record(draft, first_name, component, alternatives=self._in_notes(draft), together=tuple(others))
 
     def _in_notes(self, draft: _Draft) -> tuple[str, ...]:
         if not draft.notes and not draft.preparation:
@@ -290,25 +299,6 @@ class LineReader:
             return False
         found.append(phrase[3:].strip())
         return True
-
-    def _together(self, draft: _Draft) -> list[str]:
-        """`salt and black pepper`: two foods only where no measured amount has to be shared and both are known."""
-        measured = draft.amount and not draft.informal
-        if measured or " and " not in draft.name or draft.name in self.words.names:
-            return [draft.name]
-        parts = _AND.split(draft.name)
-        cleaned = [self._without_prep(part) for part in parts]
-        return cleaned if len(parts) > 1 and all(self._known(part.split()) for part in cleaned) else [draft.name]
-
-    def _without_prep(self, phrase: str) -> str:
-        words = phrase.split()
-        while (
-            len(words) > 1
-            and not self._known(words)
-            and self.words.classes.get(words[0]) in {"prep", "manner", "neutral"}
-        ):
-            words.pop(0)
-        return " ".join(words)
 
     def _record(
         self,
@@ -374,7 +364,8 @@ def _use_unit(use: re.Match[str] | None) -> str:
 def _absurd(amount: Amount) -> bool:
     """Zero, or more than any kitchen holds: 1,000 of a thing, 100 kg, 100 l."""
     most = {"gram": 1e5, "millilitre": 1e5, "milligram": 1e7}.get(amount.unit, 1000)
-    return amount.number.value <= 0 or amount.number.high > most
+    inner = [each for each in (amount.pack, amount.plus) if each]
+    return amount.number.value <= 0 or amount.number.high > most or any(map(_absurd, inner))
 
 
 def _absurd_finding(text: str) -> Finding:

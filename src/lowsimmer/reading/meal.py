@@ -52,8 +52,10 @@ def read_meal(text: str, path: Path) -> Plate:
     meal = load_mapping(text, what)
     keys_known(meal, {"title", "dishes", "notes"}, what)
     listed = meal.get("dishes")
-    if not isinstance(listed, list) or not 0 < len(listed) <= MOST_DISHES:
-        raise InputError(f"{what} lists no dishes.", "Add 'dishes:' with one '- file: dish.md' for each (at most 40).")
+    if not isinstance(listed, list) or not listed:
+        raise InputError(f"{what} lists no dishes.", "Add 'dishes:' with one '- file: dish.md' for each.")
+    if len(listed) > MOST_DISHES:
+        raise InputError(f"{what} lists {len(listed)} dishes.", f"A meal has at most {MOST_DISHES}.")
     portions = tuple(_portion(entry, path) for entry in listed)
     findings = tuple(finding for portion in portions for finding in portion.dish.findings)
     return Plate(str(meal.get("title") or path.stem), portions, findings)
@@ -64,8 +66,13 @@ def _portion(entry: Any, path: Path) -> Portion:
     if not isinstance(entry, dict) or not entry.get("file"):
         raise InputError(f"'{path}' has a dish without a file.", "Write '- file: dish.md'.")
     keys_known(entry, {"file", "portion"}, f"A dish of '{path}'")
-    dish = open_dish(str(path.parent / str(entry["file"])))
-    words = str(entry.get("portion") or "1 serving")
+    file = path.parent / str(entry["file"])
+    if file.suffix.lower() in {".yaml", ".yml"}:
+        raise InputError(
+            f"'{path}' names '{file.name}', which is a meal.", "A meal is made of dishes: name their files."
+        )
+    dish = open_dish(str(file))
+    words = str(entry.get("portion", "1 serving"))
     return Portion(dish, servings_of(words, dish, f"'{path}'"), words)
 
 
@@ -86,8 +93,10 @@ def servings_of(words: str, dish: Dish, what: str) -> float:
 
 def _pieces(dish: Dish, unit: str, words: str, what: str) -> float:
     makes = re.match(r"\s*(\d+(?:\.\d+)?)\s*(.*)", dish.extra.get("makes", ""))
-    if makes is None or (
-        unit not in {"piece", "pieces"} and unit.rstrip("s") != makes.group(2).strip().lower().rstrip("s")
+    if (
+        makes is None
+        or float(makes.group(1)) <= 0
+        or (unit not in {"piece", "pieces"} and unit.rstrip("s") != makes.group(2).strip().lower().rstrip("s"))
     ):
         raise InputError(
             f"{what}: '{words}' cannot be turned into servings of '{dish.title}'.",

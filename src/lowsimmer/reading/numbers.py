@@ -16,6 +16,11 @@ _WORD = re.compile(r"[a-z]+")
 _TO = re.compile(r" *(?:-|to\b|or\b) *")
 _OF_A = re.compile(r" (?:of )?(?:an?\b|the\b|one\b)")
 _JOINED_DOZEN = re.compile(r" dozen\b")
+_PARTS = re.compile(r"[- ](half|halves|thirds?|quarters?|eighths?)\b(?: of (?:an? |the )?)?")
+_PART_VALUES = {
+    "half": 0.5, "halves": 0.5, "third": 1 / 3, "thirds": 1 / 3,
+    "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125,
+}  # fmt: skip
 _COUPLE_OF = re.compile(r" of\b")
 
 Found = tuple[Range, int]
@@ -49,16 +54,19 @@ def _word_number(text: str, at: int, numbers: dict[str, Range]) -> Found | None:
     if match is None or match.group() not in numbers:
         return None
     word, value, end = match.group(), numbers[match.group()], match.end()
-    if end < len(text) and text[end] in "-'":
+    if end < len(text) and text[end] in "-'" and not _PARTS.match(text, end):
         return None
     if word in {"half", "quarter", "third"}:
         article = _OF_A.match(text, end)
         end = article.end() if article else end
+    parts = _PARTS.match(text, match.end())
+    if parts and word not in {"a", "an", "half"}:
+        return value.scaled(_PART_VALUES[parts.group(1)]), parts.end()
     dozen = _JOINED_DOZEN.match(text, end)
     if dozen and word != "dozen":
         return value.scaled(12), dozen.end()
     if word in {"a", "an"}:
-        inner = _word_number(text, end + 1, numbers) if end < len(text) else None
+        inner = one_number(text, end + 1, numbers) if end < len(text) else None
         return _skip_of(text, inner) if inner else (value, end)
     return _and_part(text, end, value)
 

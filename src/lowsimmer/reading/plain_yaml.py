@@ -24,6 +24,8 @@ def load_mapping(text: str, what: str) -> dict[str, Any]:
                     "Write the value out.",
                 )
         loaded = yaml.safe_load(text)
+    except InputError:
+        raise
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         place = f", line {mark.line + 1}" if mark else ""

@@ -20,7 +20,7 @@ _PLAIN = str.maketrans(
     }
 )  # fmt: skip
 _FRACTION = re.compile(r"[¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]")
-_MARK = re.compile(r"^\s*(?:[-*+]\s+|\[[ xX]?\]\s*|\d{1,2}[.)]\s+(?=\D|\d+\s*/))+")
+_MARK = re.compile(r"^\s*(?:[-*+]\s+|\[[ xX]?\]\s*|\d{1,2}[.)]\s+)+")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))")
 _BIG_T = re.compile(r"(?<=[\d/] )T(?=\.? )|(?<=\d)T(?=\.? )")
@@ -40,10 +40,11 @@ def tidy(text: str) -> str:
     if not text.isascii():
         text = unicodedata.normalize("NFC", text)
         text = _FRACTION.sub(_spell_fraction, text).translate(_PLAIN)
+    text = text.replace("**", "").strip(" *_")
     if not text[:1].isalpha():
         text = _MARK.sub("", text)
     if "," in text:
         text = _DECIMAL_COMMA.sub(".", _THOUSANDS.sub("", text))
     if "T" in text:
         text = _BIG_T.sub(" tbsp", text)
-    return " ".join(text.split()).replace("**", "").strip(" *_")
+    return " ".join(text.split()).strip(" *_")

@@ -242,7 +242,7 @@ def _note_highest(highs: dict[str, float], food: str, high: float) -> None:
 
 
 def ceiling(key: FoodKey, group: Group) -> float:
-    """The bound for one unknown cell, g per 100 g: of its family, else of its shelf, else 100."""
+    """The bound for one unknown cell, g per 100 g: the higher of its family's and its shelf's; 100 without either."""
     food = foods()[key]
-    shelf = ceilings().get((food.kind, group), 100.0)
-    return ceilings().get((f"family {food.family}", group), shelf)
+    bounds = [ceilings().get((shelf, group)) for shelf in (f"family {food.family}", food.kind)]
+    return max((bound for bound in bounds if bound is not None), default=100.0)

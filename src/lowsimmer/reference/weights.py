@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import statistics
 from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache
@@ -44,13 +45,12 @@ def pieces() -> dict[tuple[FoodKey, str, str], Figure]:
 
 @cache
 def edible_fractions() -> dict[FoodKey, float]:
-    """Food and form -> edible part of the weight as bought, the smallest one stated."""
-    found: dict[FoodKey, float] = {}
+    """Food and form -> edible part of the weight as bought, the middle one of those stated."""
+    found: dict[FoodKey, list[float]] = defaultdict(list)
     for row in rows("pieces"):
         if row["edible_fraction"]:
-            key = FoodKey(row["food"], row["form"])
-            found[key] = min(float(row["edible_fraction"]), found.get(key, 1.0))
-    return found
+            found[FoodKey(row["food"], row["form"])].append(float(row["edible_fraction"]))
+    return {key: statistics.median_low(fractions) for key, fractions in found.items()}
 
 
 @cache

@@ -9,14 +9,17 @@ from lowsimmer.domain.ranges import Range
 from lowsimmer.reference.phrases import normal, singulars
 from lowsimmer.reference.table import rows
 
+VAGUE = frozenset({"informal", "use"})  # the kinds of units that nobody measures
+
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
     """What the line reader knows. Keys are lower case; values are the canonical words.
 
-    `units` maps a word to its unit, `kinds` a unit to mass, volume, count, container or informal. `classes` maps
+    `units` maps a word to its unit, `kinds` a unit to its kind (units.csv). `classes` maps
     a word beside a food's name to neutral, prep, manner or form; `forms` a form word to the form it means.
-    `names` holds every name of the catalogue with the keys it may mean, so that "ground cumin" is not taken apart.
+    `names` holds every name of the catalogue with the foods and forms it may mean, so that "ground cumin" is not
+    taken apart.
     """
 
     units: dict[str, str]
@@ -40,7 +43,7 @@ _NOTHING: frozenset[str] = frozenset()
 def _names() -> dict[str, frozenset[str]]:
     found: dict[str, set[str]] = {}
     for row in rows("names"):
-        found.setdefault(normal(row["name"]), set()).add(row["food"])
+        found.setdefault(normal(row["name"]), set()).add(f"{row['food']} {row['form']}")
     return {name: frozenset(foods) for name, foods in found.items()}
 
 
