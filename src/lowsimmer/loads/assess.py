@@ -38,6 +38,11 @@ class Assessment:
     largest: Largest
     findings: tuple[Finding, ...]
 
+    @property
+    def allergens(self) -> tuple[str, ...]:
+        """What the matched foods themselves hold; packets may add to it and unmatched lines are not covered."""
+        return tuple(sorted({each for part in self.parts if part.item.food for each in part.item.food.allergens}))
+
 
 def assess_dish(dish: Dish, profile: str = "restriction", draws: Draws | None = None) -> Assessment:
     """One serving of a dish."""

@@ -20,7 +20,7 @@ from lowsimmer.reference.limits import profiles
 
 PHASES = ("restriction", "maintenance")
 PLENTY = 4.0  # servings at one sitting beyond which nobody needs a limit
-MOST_LEFT_OUT = 3
+MOST_LEFT_OUT = 4
 SPOON_G = 15.0  # a level tablespoon of a dip or sauce, about 1 g/ml (common practice, no source)
 
 

@@ -59,10 +59,17 @@ def match(line: Line, region: str = "") -> Match:
     found = _find(line)
     if found is None:
         return _refused(line)
-    names = narrowed(found.names, measure_of(line.amount), region)
+    measure = measure_of(line.amount)
+    names = narrowed(found.names, measure, region)
+    if not _decided(names) and (other := _prepared_name(line)):
+        found, names = other, narrowed(other.names, measure, region) or names
     if len({each.food for each in names}) != 1:
         return _undecided_food(line, names or found.names)
     return _in_form(line, found, names[0])
+
+
+def _decided(names: tuple[Name, ...]) -> bool:
+    return len({each.food for each in names}) == 1 and names[0].form != UNDECIDED
 
 
 def _find(line: Line) -> _Found | None:
@@ -72,10 +79,23 @@ def _find(line: Line) -> _Found | None:
     if deciding:
         return _with(name, deciding)
     for words in beside:
-        if found := look_up(f"{words} {name}") or look_up(f"{name} {words}"):
+        if not _only_preparation(words) and (found := look_up(f"{words} {name}") or look_up(f"{name} {words}")):
             return _Found(found)
     found = look_up(name)
     return _Found(found) if found else _stripped(name) or _corrected(name)
+
+
+def _prepared_name(line: Line) -> _Found | None:
+    """A name that says more together with its preparation: "ginger, grated" is fresh ginger."""
+    for words in _beside(line):
+        if found := look_up(f"{words} {normal(line.name)}"):
+            return _Found(found)
+    return None
+
+
+def _only_preparation(words: str) -> bool:
+    classes = vocabulary().classes
+    return all(classes.get(word) in {"prep", "manner"} or word == "and" for word in words.split())
 
 
 def _beside(line: Line) -> list[str]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lowsimmer.domain.findings import Finding, Kind, note
+from lowsimmer.domain.findings import Finding, Kind, caution, note
 from lowsimmer.domain.foods import Food, FoodKey
 from lowsimmer.domain.lines import Dish, Line
 from lowsimmer.domain.masses import Factor, Grams
 from lowsimmer.domain.pedigree import Evidence, Pedigree
 from lowsimmer.matching.match import Match, match
 from lowsimmer.measuring.measure import measure
-from lowsimmer.reference.catalogue import foods
+from lowsimmer.reference.catalogue import cautions, foods
 from lowsimmer.reference.weights import measures
 from lowsimmer.reference.words import vocabulary
 
@@ -64,7 +64,8 @@ def _item(line: Line, region: str) -> Item:
     if found.food is None:
         return _unmatched(line, found)
     weighed = measure(line, found.food, region)
-    told = (*line.findings, *found.findings, *weighed.findings, *_label_check(found.food, line))
+    notes = (*_cautions(found.food, line), *_label_check(found.food, line))
+    told = (*line.findings, *found.findings, *weighed.findings, *notes)
     return Item(line, found.key, found.food_name, weighed.grams, told)
 
 
@@ -81,6 +82,13 @@ def _stated_mass(line: Line) -> Grams | None:
             pedigree = Pedigree("the line", Evidence.SEEN)
             return Grams(((Factor(f"amount:{line.name}", f"{grams.value:g} g", grams, pedigree),),))
     return None
+
+
+def _cautions(food: Food, line: Line) -> list[Finding]:
+    """The usual cautions for a food: of the food, of the food in this form, of its kind."""
+    places = (f"food:{food.key.food}", f"food:{food.key.food}/{food.key.form}", f"kind:{food.kind}")
+    told = (row for place in places for row in cautions().get(place, ()))
+    return [caution(Kind.CAUTION, row["sentence"], line.text, row["next_step"]) for row in told]
 
 
 def _label_check(food: Food, line: Line) -> tuple[Finding, ...]:

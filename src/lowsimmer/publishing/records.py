@@ -102,6 +102,7 @@ def assessment_record(result: Assessment, phases: list[PhaseServing]) -> Record:
         "verdict": result.verdict.value,
         "largest_serving": largest_record(result.largest),
         "phases": {each.phase: phase_record(each) for each in phases},
+        "allergens": list(result.allergens),
         "nutrition": None,
         "findings": [finding_record(each) for each in result.findings],
     }

@@ -19,6 +19,7 @@ from lowsimmer.measuring.weigh import Item
 BAR = 20
 BEYOND = 10
 NAME = 26
+LEAST = 0.005  # grams: a smaller part of a load is not named as a driver
 
 
 def grams(number: float) -> str:
@@ -55,6 +56,7 @@ def assessment_text(result: Assessment, phases: Sequence[PhaseServing]) -> str:
     lines += [f"Verdict ({result.profile.name}): {result.verdict.value}", ""]
     lines += _foods_over(result) + _drivers(result) + _unknown(result)
     lines += ["Servings by phase:", *(f"  {each.phase}: {each.words}" for each in phases), ""]
+    lines += ["Allergens in the matched foods (packets can add more):", f"  {_allergens(result)}", ""]
     lines += findings_text(result.findings)
     return "\n".join(lines).rstrip() + "\n"
 
@@ -74,12 +76,17 @@ def _load_line(load: Load) -> str:
 
 
 def _unknown_words(load: Load) -> str:
+    parts = []
     if load.unknown_lines:
-        return f"; unknown in {len(load.unknown_lines)} line(s) without weight"
-    if load.unknown_g <= 0:
-        return ""
-    settled = ", too little to matter" if load.bounded and load.verdict is Verdict.WITHIN else ""
-    return f"; unknown in {grams(load.unknown_g)} g{settled}"
+        parts.append(f"unknown in {len(load.unknown_lines)} line(s) without weight")
+    if load.unknown_g > 0:
+        settled = ", too little to matter" if load.bounded and load.verdict is Verdict.WITHIN else ""
+        parts.append(f"unknown in {grams(load.unknown_g)} g{settled}")
+    return "; ".join(["", *parts])
+
+
+def _allergens(result: Assessment) -> str:
+    return ", ".join(result.allergens) or "none listed"
 
 
 def _foods_over(result: Assessment) -> list[str]:
@@ -100,8 +107,9 @@ def _drivers(result: Assessment) -> list[str]:
         load = result.loads[name]
         if name in SUMS or load.share < 0.1:
             continue
-        parts = [f"{each.food} {grams(each.range.value)} g ({each.share:.0%})" for each in load.drivers[:4]]
-        lines.append(f"  {component_label(name)}: {', '.join(parts)}")
+        named = [each for each in load.drivers[:4] if each.range.value >= LEAST]
+        parts = [f"{each.food} {grams(each.range.value)} g ({each.share:.0%})" for each in named]
+        lines += [f"  {component_label(name)}: {', '.join(parts)}"] if parts else []
     return ["What drives it:", *lines, ""] if lines else []
 
 

@@ -33,6 +33,15 @@ def _food(row: dict[str, str]) -> Food:
 
 
 @cache
+def cautions() -> dict[str, tuple[dict[str, str], ...]]:
+    """What a caution applies to (food:KEY, food:KEY/FORM, kind:KIND) -> its rows of cautions.csv."""
+    found: dict[str, list[dict[str, str]]] = {}
+    for row in rows("cautions.csv"):
+        found.setdefault(row["applies_to"], []).append(row)
+    return {place: tuple(each) for place, each in found.items()}
+
+
+@cache
 def forms() -> dict[str, tuple[str, ...]]:
     """Food -> the forms it has in the catalogue."""
     found: dict[str, list[str]] = {}
