@@ -14,6 +14,7 @@ from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.draws import Draws
 from lowsimmer.loads.judge import judge, judge_foods, largest
 from lowsimmer.loads.mix import Part, mean, mix, portioned, spread, total
+from lowsimmer.loads.pile import Pile
 from lowsimmer.reference.composition import composition
 from lowsimmer.reference.limits import profile as named_profile
 
@@ -57,10 +58,11 @@ def assess_plate(plate: Plate, profile: str = "restriction", draws: Draws | None
 
 def assess_parts(plate: Plate, parts: Sequence[Part], profile: LimitProfile) -> Assessment:
     """The judgement of parts that are already mixed; the same parts may be judged by several profiles."""
-    loads = {component: judge(parts, profile.for_plate(component)) for component in COMPONENTS}
-    foods = judge_foods(parts, profile)
-    serving = spread(total(part.grams for part in parts if part.grams is not None))
-    most = largest(parts, profile)
+    pile = Pile(parts)
+    loads = {component: judge(pile, profile.for_plate(component)) for component in COMPONENTS}
+    foods = judge_foods(pile, profile)
+    serving = spread(pile.grams)
+    most = largest(pile, profile)
     word = gravest([*(each.verdict for each in loads.values()), *(each.verdict for each in foods)])
     return Assessment(
         title=plate.title,

@@ -132,7 +132,7 @@ def total(amounts: Iterable[Amounts]) -> Amounts:
     """The sum of cases; 0 for none."""
     result: Amounts = 0.0
     for each in amounts:
-        result = result + each
+        result = each if isinstance(result, float) and result == 0.0 else result + each
     return result
 
 

@@ -16,6 +16,7 @@ from lowsimmer.domain.lines import Dish
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.judge import largest
 from lowsimmer.loads.mix import Part, mean
+from lowsimmer.loads.pile import Pile
 from lowsimmer.reference.limits import profiles
 
 PHASES = ("restriction", "maintenance")
@@ -59,7 +60,7 @@ def _leave_out(parts: Sequence[Part], profile: LimitProfile, most: Largest) -> t
         worst = max(kept, key=lambda part: mean(part.known(component)))
         kept.remove(worst)
         gone.append(worst.item.label)
-        most = largest(kept, profile)
+        most = largest(Pile(kept), profile)
     enough = kept and most.times is not None and most.times >= 1
     return tuple(gone) if enough else ()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
@@ -25,7 +26,6 @@ class FormRule:
 
     phrase: str
     pattern: re.Pattern[str]
-    applies_to: str
     to_food: str
     to_form: str
 
@@ -41,18 +41,14 @@ def choices() -> dict[tuple[str, str], FormChoice]:
 
 
 @cache
-def rules() -> tuple[FormRule, ...]:
-    """The rules for words behind the comma, in order."""
-    return tuple(
-        FormRule(
-            row["phrase"],
-            re.compile(rf"\b{re.escape(row['phrase'])}\b"),
-            row["applies_to"],
-            row["to_food"],
-            row["to_form"],
-        )
-        for row in rows("form_rules.csv")
-    )
+def rules() -> dict[str, tuple[FormRule, ...]]:
+    """What a rule applies to (a food key, kind:KIND, form:FORM) -> its rules, in order."""
+    found: dict[str, list[FormRule]] = {}
+    for row in rows("form_rules.csv"):
+        pattern = re.compile(rf"\b{re.escape(row['phrase'])}\b")
+        rule = FormRule(row["phrase"], pattern, row["to_food"], row["to_form"])
+        found.setdefault(row["applies_to"], []).append(rule)
+    return {what: tuple(each) for what, each in found.items()}
 
 
 def stated_form(food: str, meaning: str) -> tuple[str, bool]:
@@ -72,23 +68,28 @@ def stated_form(food: str, meaning: str) -> tuple[str, bool]:
 
 def prepared(key: FoodKey, words: str) -> tuple[FoodKey, str]:
     """The food and form after the words of the preparation, and the phrase that changed it ('' for none)."""
-    for rule in rules():
-        if _applies(rule, key) and rule.pattern.search(words):
-            if rule.to_form == "=":
-                return key, ""
-            target = FoodKey(rule.to_food or key.food, rule.to_form)
-            if target.form == "canned-rinsed" and target not in foods():
-                target = FoodKey(target.food, "canned-drained")
-            if target in foods() and target != key:
-                return target, rule.phrase
+    if not words:
+        return key, ""
+    for rule in _rules_for(key):
+        if rule.pattern.search(words):
+            target = _target(rule, key)
+            if target == key or target in foods():
+                return target, rule.phrase if target != key else ""
     return key, ""
 
 
-def _applies(rule: FormRule, key: FoodKey) -> bool:
-    """A rule holds for a food, a kind or a form; a form still undecided ('?') takes the kind's rules."""
-    what, _, which = rule.applies_to.rpartition(":")
-    if what == "form":
-        return key.form == which
-    if what == "kind":
-        return foods()[FoodKey(key.food, forms()[key.food][0])].kind == which
-    return key.food == which
+def _rules_for(key: FoodKey) -> Iterator[FormRule]:
+    """The rules of the food, of its form, of its kind; a form still undecided ('?') has the kind's rules too."""
+    kind = foods()[FoodKey(key.food, forms()[key.food][0])].kind
+    for what in (key.food, f"form:{key.form}", f"kind:{kind}"):
+        yield from rules().get(what, ())
+
+
+def _target(rule: FormRule, key: FoodKey) -> FoodKey:
+    """What the rule makes of the food; a rinsed form that is not in the catalogue counts as drained."""
+    if rule.to_form == "=":
+        return key
+    target = FoodKey(rule.to_food or key.food, rule.to_form)
+    if target.form == "canned-rinsed" and target not in foods():
+        return FoodKey(target.food, "canned-drained")
+    return target

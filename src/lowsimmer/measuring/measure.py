@@ -133,9 +133,7 @@ class _Scale:
             state = weights.states().get(word)
             if state and (self.key, state) in table:
                 return table[self.key, state]
-        return table.get((self.key, "")) or next(
-            (figure for (key, _), figure in table.items() if key == self.key), None
-        )
+        return table.get((self.key, "")) or weights.any_density().get(self.key)
 
     def _pieces(self, amount: Amount) -> Term | None:
         piece = amount.unit or "whole"

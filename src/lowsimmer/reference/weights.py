@@ -60,6 +60,15 @@ def densities() -> dict[tuple[FoodKey, str], Figure]:
 
 
 @cache
+def any_density() -> dict[FoodKey, Figure]:
+    """Food and form -> the first density there is, for foods without one for the unstated state."""
+    found: dict[FoodKey, Figure] = {}
+    for (key, _), figure in densities().items():
+        found.setdefault(key, figure)
+    return found
+
+
+@cache
 def drained() -> dict[str, Figure]:
     """Food key or 'kind:KIND' -> drained share of the printed weight."""
     return {row["applies_to"]: _figure(row, "fraction") for row in rows("drained.csv")}
