@@ -20,13 +20,13 @@ PAGE = Path(__file__).parents[1] / "docs" / "data.md"
 
 # What each file or folder holds, in the order of the page; a file that is missing here stops the tool.
 ABOUT = {
-    "foods": "The catalogue: one row a food and form, with its shelf, plant family, allergens and what a packet can hide.",
+    "foods": "The catalogue: one row a food and form, with shelf, plant family, allergens, what a packet can hide.",
     "names": "What cooks call a food. A row may hold for one kind of measure or one region only; form `?` means ask.",
-    "observations": "Published figures of composition, one a row, with source, place in the source, evidence and decision.",
+    "observations": "Published figures of composition, one a row, with source, place in it, evidence and decision.",
     "pieces": "Edible grams of one piece (clove, bunch, slice, can), by size where sizes differ.",
     "densities": "Grams per millilitre, by state (chopped, grated, packed) where that matters.",
     "kinds.csv": "The shelves of the larder and the class of published cut-offs that each shelf falls under.",
-    "zeros.csv": "Zeros that are facts of a shelf or a food, with an upper bound and the reason; `?` forbids such a zero.",
+    "zeros.csv": "Zeros that are facts of a shelf or a food, with upper bound and reason; `?` forbids such a zero.",
     "derivations.csv": "Factors that give the content of one form from another form of the same food.",
     "profiles.csv": "Limit profiles: grams per serving for one food by class, and for everything on the plate.",
     "sources.csv": "Every source key with its citation, kind, voice and how it was read.",
@@ -36,7 +36,7 @@ ABOUT = {
     "heaps.csv": "Heaped, rounded, scant, packed, about: a factor on the measure.",
     "words.csv": "Words that stand beside a food's name, and what the reader does with each.",
     "form_choices.csv": "Which form a form word (canned, dried, fresh) means on each shelf.",
-    "form_rules.csv": "Words behind the comma or in a note that change form or part (green parts only, drained and rinsed).",
+    "form_rules.csv": "Words behind the comma or in a note that change form or part (green parts only, drained).",
     "piece_words.csv": "Pieces that may stand for one another when a food has no weight under the word used.",
     "states.csv": "Preparation words that choose among the densities of a food.",
     "edible_words.csv": "Words that say the weight was taken before something inedible came off.",
@@ -161,7 +161,9 @@ begins with comment lines that explain its columns and units; a row with a cell 
 The counts on this page are written by `tools/write_data_page.py`; `python tools/write_data_page.py --check` says with
 its exit status whether they are still true.
 
-{foods:,} foods in {forms:,} forms on {kinds:,} shelves, known by {names:,} name rows. {observations}. {sources}.
+- {foods:,} foods in {forms:,} forms on {kinds:,} shelves, known by {names:,} name rows;
+- {observations};
+- {sources}.
 
 ## The files
 
@@ -216,7 +218,8 @@ with ten cultivars does not outvote nine papers.
   is a zero with that limit as upper bound; where no limit is printed, 0.05 g per 100 g.
 
 A fructose balance is handled alike but may lie below zero. Its spread comes from the spreads of both sugars, else it is
-a tenth of their mean.
+a tenth of their mean, for both rise and fall together with ripeness. Its range does not reach beyond what the single
+figures allow, each with its own scatter.
 
 ## Evidence
 
@@ -229,14 +232,15 @@ a tenth of their mean.
 | `common practice` | a fact of the trade without a published source | 'common practice, no source' |
 | `own` | the practitioner's own figure | 'own figure' |
 
-The grade of an estimate is the best evidence among the figures used for it.
+The grade of an estimate is the best evidence among the figures used for it. A zero by rule is marked 'recalled' where
+it has an upper bound whose source was recalled.
 
 ## What is unknown, and how far
 
-An unknown can still be bounded: it cannot hold more than the highest upper bound known in its plant family or on its
-shelf, whichever is higher. A family speaks from three foods with figures of their own on, a shelf from five foods with any
-figure. At present {shelf_bounds:,} pairs of shelf and group and {family_bounds:,} pairs of family and group have such a
-bound. Where neither has one, the bound is 100 g per 100 g, which settles nothing.
+An unknown can still be bounded: the program takes it to hold no more than the highest upper bound known in its plant
+family or on its shelf, whichever is higher. A family speaks from three foods with figures of their own on, a shelf from
+five foods with any figure. At present {shelf_bounds:,} pairs of shelf and group and {family_bounds:,} pairs of family
+and group have such a bound. Where neither has one, the bound is 100 g per 100 g, which settles nothing.
 
 ## What was held out
 

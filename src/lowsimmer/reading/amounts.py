@@ -34,6 +34,10 @@ _LENGTH = re.compile(
     r" ?-?(cm|inch(?:es)?|in\.?|\")(?: |-)(?:long )?(?:piece|knob|stick|chunk|length|thumb|nub|cube)s?(?: of)?\b"
 )
 _PHRASE_END = re.compile(r"[,(;]")
+_LONG_PIECE = re.compile(
+    r" ?\((?:about )?(\d+(?:\.\d+)?)[ -]?(cm|inch(?:es)?|in\.?)\) "
+    r"(?:piece|knob|stick|chunk|length|thumb|nub)s?(?: of)?\b"
+)
 _OF = re.compile(r" *(?:of (?:the |an? )?)")
 
 
@@ -117,6 +121,9 @@ class AmountReader:
             return self._with_unit(text, skip.end(), Amount(number)) if skip else None
         if sign == "(":
             bracket = _BRACKET.match(text, at)
+            if long := _LONG_PIECE.match(text, at):
+                unit = "centimetre" if long.group(2) == "cm" else "inch"
+                return Amount(number.scaled(float(long.group(1))), unit), long.end()
             pack = self.whole(bracket.group(1)) if bracket else None
             return self._contained(text, bracket.end(), number, pack) if bracket and pack else None
         length = _LENGTH.match(text, at)

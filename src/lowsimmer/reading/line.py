@@ -278,7 +278,8 @@ class LineReader:
 
     def _pair(self, draft: _Draft, component: str) -> Line:
         """`salt and pepper`, and `1 tbsp butter and 2 tbsp oil` where the second food has an amount of its own."""
-        more = None if self.words.meaning(draft.name) else _AND_MORE.match(draft.name)
+        maybe = " and " in draft.name and not self.words.meaning(draft.name)
+        more = _AND_MORE.match(draft.name) if maybe else None
         if more and (second := self.read(more.group(2), component)).name and second.amount:
             first = self._record(draft, more.group(1), component)
             return replace(first, together=(replace(second, text=first.text),))

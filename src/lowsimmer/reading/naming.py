@@ -55,7 +55,9 @@ class NameReader:
         cut = len(words)
         while cut > 1 and (self.is_prep(words[cut - 1]) or (words[cut - 1] == "and" and cut < len(words))):
             cut -= 1
-        if cut < len(words) and words[cut] == "and":
+        if cut == len(words):
+            return 0
+        if words[cut] == "and":
             cut += 1
         return len(words) - cut if self.same(" ".join(words), " ".join(words[:cut])) else 0
 

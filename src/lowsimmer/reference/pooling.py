@@ -56,7 +56,9 @@ def pool(observations: Sequence[Observation], signed: bool = False) -> Estimate 
     centre = _centre(voices)
     spread = _spread(voices, centre) * _widening(voices, used)
     low, high = centre - Z90 * spread, centre + Z90 * spread
-    if not signed:
+    if signed:
+        low, high = _within_figures(used, low, high)
+    else:
         low = max(0.0, low)
         high = max(high, _bound_of_traces(used, centre))
     return Estimate(
@@ -117,6 +119,15 @@ def _detection_limit(row: Observation) -> float:
     if row.qualifier not in {"nd", "tr", "<"}:
         return 0.0
     return row.high if row.high is not None else max(UNSTATED_LIMIT, row.value)
+
+
+def _within_figures(used: list[Observation], low: float, high: float) -> tuple[float, float]:
+    """A balance stays within what single figures allow, each with its own scatter.
+
+    Fructose and glucose rise and fall together, so one source with much glucose does not make much fructose likely.
+    """
+    ends = [(row.value - Z90 * _own_spread(row), row.value + Z90 * _own_spread(row)) for row in used]
+    return max(low, min(end[0] for end in ends)), min(high, max(end[1] for end in ends))
 
 
 def _bound_of_traces(used: list[Observation], centre: float) -> float:

@@ -16,11 +16,12 @@ class DataFileError(DomainError):
     """A data file of the project is broken; a mistake of ours, not of the user."""
 
 
-def rows(name: str) -> Iterator[dict[str, str]]:
-    """The rows of one data file (`measures.csv`) or of a folder of files with equal columns (`foods`)."""
+@cache
+def rows(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of one data file (`measures.csv`) or of a folder of files with equal columns (`foods`), read once."""
     path = DATA / name
-    for file in sorted(path.glob("*.csv")) if path.is_dir() else (path,):
-        yield from _read(file)
+    files = sorted(path.glob("*.csv")) if path.is_dir() else (path,)
+    return tuple(row for file in files for row in _read(file))
 
 
 def _read(file: Path) -> Iterator[dict[str, str]]:

@@ -34,6 +34,8 @@ class Vocabulary:
         """What a phrase may mean as a name, singular or plural; empty when it is no name."""
         if "-" in phrase or "'" in phrase or not phrase.isascii():
             phrase = normal(phrase)
+        if not phrase.endswith("s"):
+            return self.names.get(phrase, _NOTHING)
         return next((self.names[each] for each in singulars(phrase) if each in self.names), _NOTHING)
 
 
