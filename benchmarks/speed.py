@@ -64,9 +64,8 @@ def main() -> None:
         start = time.perf_counter()
         assess_dish(dish)
         times.append(1000 * (time.perf_counter() - start))
-    print(
-        f"assess, {len(dish.lines)} lines, 10,000 draws: median {statistics.median(times):.1f} ms, best {min(times):.1f} ms"
-    )
+    middle, best = statistics.median(times), min(times)
+    print(f"assess, {len(dish.lines)} lines, 10,000 draws: median {middle:.1f} ms, best {best:.1f} ms")
 
 
 if __name__ == "__main__":

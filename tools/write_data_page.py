@@ -12,13 +12,14 @@ from functools import cache
 from pathlib import Path
 
 from lowsimmer.domain.groups import Group
+from lowsimmer.reference import pooling
 from lowsimmer.reference.catalogue import foods, forms, kinds
 from lowsimmer.reference.composition import ceilings, composition
-from lowsimmer.reference.table import DATA, rows, sources
+from lowsimmer.reference.table import DATA, head, rows, sources
 
 PAGE = Path(__file__).parents[1] / "docs" / "data.md"
 
-# What each file or folder holds, in the order of the page; a file that is missing here stops the tool.
+# What each file or folder holds, in the order of the page.
 ABOUT = {
     "foods": "The catalogue: one row a food and form, with shelf, plant family, allergens, what a packet can hide.",
     "names": "What cooks call a food. A row may hold for one kind of measure or one region only; form `?` means ask.",
@@ -28,6 +29,7 @@ ABOUT = {
     "kinds.csv": "The shelves of the larder and the class of published cut-offs that each shelf falls under.",
     "zeros.csv": "Zeros that are facts of a shelf or a food, with upper bound and reason; `?` forbids such a zero.",
     "derivations.csv": "Factors that give the content of one form from another form of the same food.",
+    "spreads.csv": "How far published figures of one food lie apart, by analyte: what single figures borrow.",
     "profiles.csv": "Limit profiles: grams per serving for one food by class, and for everything on the plate.",
     "sources.csv": "Every source key with its citation, kind, voice and how it was read.",
     "units.csv": "The words cooks use for a unit, and the kind of each unit.",
@@ -56,21 +58,20 @@ def listed(counts: Iterable[tuple[str, int]]) -> str:
     return ", ".join(f"{word} {count:,}" for word, count in counts)
 
 
-def files() -> list[str]:
-    """Every data file and folder; all of them must be described."""
+def files() -> dict[str, str]:
+    """Every data file and folder with what it holds: described above, else by the first line of its own head."""
     found = {path.name for path in DATA.iterdir() if path.is_dir() or path.suffix == ".csv"}
-    if found != set(ABOUT):
-        raise SystemExit(f"described and present differ: {', '.join(sorted(found ^ set(ABOUT)))}")
-    return list(ABOUT)
+    known = {name: words for name, words in ABOUT.items() if name in found}
+    return known | {name: head(name)[0].replace("|", "/") for name in sorted(found - set(ABOUT))}
 
 
 def file_table() -> str:
     """One line a file: rows, what it holds, columns."""
     lines = ["| file | rows | holds | columns |", "|---|---:|---|---|"]
-    for name in files():
+    for name, words in files().items():
         shown = f"{name}/" if (DATA / name).is_dir() else name
         columns = ", ".join(f"`{column}`" for column in table(name)[0])
-        lines.append(f"| `{shown}` | {len(table(name)):,} | {ABOUT[name]} | {columns} |")
+        lines.append(f"| `{shown}` | {len(table(name)):,} | {words} | {columns} |")
     return "\n".join(lines)
 
 
@@ -149,6 +150,9 @@ def page() -> str:
         files=file_table(),
         shelves=shelf_table(),
         coverage=coverage_table(),
+        prior=pooling.PRIOR_DF,
+        recalled=pooling.RECALLED,
+        unstated=pooling.UNSTATED_LIMIT,
         shelf_bounds=len(ceilings()) - families,
         family_bounds=families,
     )
@@ -205,20 +209,25 @@ source added. *Excess fructose* rests on the balance, fructose less glucose, tak
 
 ## How figures are pooled
 
-Each *voice* speaks once: rows of one source are averaged first, and editions of one table share a voice, so a table
-with ten cultivars does not outvote nine papers.
+What is wanted is the content of the next purchase, from another field, shop and month; not the mean of the literature.
 
-- Centre: the median of the voices from three on; below that their weighted mean, in which a voice with recalled
-  figures only has half weight.
-- Spread within a voice: its printed standard deviation, else its printed range taken as 90 %, else 25 % of the value;
-  never less than 15 % of the value (both shares are common practice, without a source).
-- Spread between voices is kept, not averaged away: the next purchase is another cultivar from another field.
-- One voice alone: the spread times 1.3. Recalled figures only: times 1.5.
-- The range is the centre plus and minus 1.645 standard deviations, cut off at zero. A figure below the detection limit
-  is a zero with that limit as upper bound; where no limit is printed, 0.05 g per 100 g.
+- Each *voice* speaks once: rows of one source are averaged first, and editions of one table share a voice, so a table
+  with ten cultivars does not outvote nine papers.
+- Centre: the median of the voices from three on; below that their weighted mean, in which a voice with recalled figures
+  only has half weight.
+- Spread within a voice: its printed standard deviation, else its printed range taken as 90 %, else a usual share of the
+  value; never below a least share. Both shares stand in `spreads.csv` and are common practice, without a source.
+- Spread between voices is kept, not averaged away. A few voices say little about it, so the spread seen and the spread
+  usual for the analyte (`spreads.csv`) are averaged as variances, the usual one counting as {prior} voices more. One
+  voice alone borrows all of it.
+- The range is the 90 % interval of Student's t; on the log scale where every voice found something and the spread is
+  not larger than the content, so that it stays above zero and leans upwards; otherwise linear and cut off at zero.
+  Recalled figures only: the spread times {recalled:g}.
+- Not detected is zero with the detection limit as upper bound: the tightest limit where all found nothing, the highest
+  beside other figures. Where no limit is printed, {unstated:g} g per 100 g.
 
-A fructose balance is handled alike but may lie below zero. Its spread comes from the spreads of both sugars, else it is
-a tenth of their mean, for both rise and fall together with ripeness. Its range does not reach beyond what the single
+A fructose balance may lie below zero and is pooled linearly. Its spread comes from the spreads of both sugars, else it
+is a tenth of their mean, for both rise and fall together with ripeness. Its range does not reach beyond what the single
 figures allow, each with its own scatter.
 
 ## Evidence

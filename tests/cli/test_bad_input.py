@@ -158,7 +158,6 @@ CASES = [
     Case("unknown phase of a missing file", ["assess", "nothing.md", "--phase", "hope"]),
     Case("unknown profile", ["assess", "salad.md", "--profile", "mine"]),
     Case("unknown group", ["why", "salad.md", "starch"]),
-    Case("sum instead of a group", ["why", "salad.md", "Polyols"]),
     Case("no words for foods", ["foods", ""]),
     Case("demo into a file", ["demo", "-o", "salad.md"]),
     Case("demo below a file", ["demo", "-o", "salad.md/shown"]),

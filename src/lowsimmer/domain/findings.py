@@ -38,6 +38,7 @@ class Kind(StrEnum):
     OPTIONAL = "optional"
     PLUS_MORE = "plus-more"
     EDIBLE_PART = "edible-part"
+    LIFTED_OUT = "lifted-out"
     REGION_MATTERS = "region-matters"
     NO_FIGURE = "no-figure"
     RECALLED_FIGURE = "recalled-figure"
@@ -63,6 +64,7 @@ MEANING: dict[Kind, str] = {
     Kind.OPTIONAL: "The line is optional; it is counted.",
     Kind.PLUS_MORE: "The line adds an open amount ('plus more for ...') that is not counted.",
     Kind.EDIBLE_PART: "The weight was taken as bought and reduced to the edible part.",
+    Kind.LIFTED_OUT: "A bulb is cooked and taken out again; it is counted in full until the line says how.",
     Kind.REGION_MATTERS: "The word or the measure means different things by country; the reading used is named.",
     Kind.NO_FIGURE: "No figure is known for a group of this food; its grams are shown as unknown, not as zero.",
     Kind.RECALLED_FIGURE: "A figure that matters to the result was recalled from its source and not read again.",

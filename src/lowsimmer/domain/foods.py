@@ -66,6 +66,9 @@ class Observation:
         return self.decision == "used"
 
 
+NOT_FOUND_BELOW = 0.2  # g per 100 g: the usual limit of the assays; also the strictest published cut-off in 100 g
+
+
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """The pooled content of one analyte, g per 100 g, with what it rests on.
@@ -92,3 +95,12 @@ class Estimate:
     def known_zero(self) -> bool:
         """True when the content is a fact of zero, without a range."""
         return self.low == 0 == self.high
+
+    @property
+    def counts_as_zero(self) -> bool:
+        """True for a zero, and for a content that was looked for and not found above NOT_FOUND_BELOW.
+
+        Counting every detection limit as if it might be there would make a plate of rice and carrots fail on limits
+        alone; the limits are kept beside the load as what traces could add at the most.
+        """
+        return self.low == 0 == self.value and self.high <= NOT_FOUND_BELOW

@@ -62,11 +62,12 @@ class LimitProfile:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """One line's part in a load: grams of the component per serving and its share of the load (by the mean)."""
+    """One line's part in a load: grams of the component per serving, their mean, and its share of the whole mean."""
 
     line: str
     food: str
     range: Range
+    mean: float
     share: float
 
 
@@ -75,7 +76,8 @@ class Load:
     """Grams of one component in one serving, against its limit.
 
     `unknown_g` are grams of food without a figure for it; `unknown_lines` those whose weight is unknown too.
-    `bounded` is True when the unknown could not change the verdict even at the highest content known on its shelf.
+    `traces_g` is the most that groups looked for and not found could add. `bounded` is True when the unknown could
+    not change the verdict even at the highest content known on its shelf.
     """
 
     component: str
@@ -88,6 +90,12 @@ class Load:
     unknown_foods: tuple[str, ...]
     unknown_lines: tuple[str, ...]
     bounded: bool
+    traces_g: float = 0.0
+
+    @property
+    def nothing_known(self) -> bool:
+        """True when no known content adds to it while something unknown might: then it is unknown, not zero."""
+        return self.range.high == 0 and not self.bounded and (self.unknown_g > 0 or bool(self.unknown_lines))
 
     @property
     def share(self) -> float:

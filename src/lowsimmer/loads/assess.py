@@ -121,10 +121,11 @@ def _unknown_figures(parts: Sequence[Part]) -> list[Finding]:
 def _recalled_figures(parts: Sequence[Part], loads: dict[str, Load]) -> list[Finding]:
     found = {}
     for part in parts:
-        for group in Group:
-            if part.key is not None and _leans_on_memory(part, group, loads[group].limit.grams):
-                sentence = f"{part.item.label}: its {group.label} figure was recalled from its source, not read again."
-                found[part.key, group] = note(Kind.RECALLED_FIGURE, sentence, part.item.line.text, "See why.")
+        recalled = [group for group in Group if _leans_on_memory(part, group, loads[group].limit.grams)]
+        if part.key is not None and recalled:
+            groups = ", ".join(group.label for group in recalled)
+            sentence = f"{part.item.label}: recalled from its source, not read again: {groups}."
+            found[part.key] = note(Kind.RECALLED_FIGURE, sentence, part.item.line.text, "See why.")
     return list(found.values())
 
 

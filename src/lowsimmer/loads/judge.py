@@ -22,7 +22,7 @@ from lowsimmer.reference.composition import composition
 SURE = 0.9
 MINOR = 0.02  # a driver with a smaller share of the load is not listed
 MOST_DRIVERS = 6
-NEXT_TO_NIL = 0.02  # g per 100 g: a group that counts as absent beside excess fructose (our reading of 'sole FODMAP')
+NEXT_TO_NIL = 0.05  # g per 100 g (the rounding of the usual tables): a group that counts as absent beside excess fructose (our reading of 'sole FODMAP')
 NOTABLE = 0.25  # of a cut-off: a food that never reaches it is not listed
 
 
@@ -41,6 +41,7 @@ def judge(pile: Pile, limit: Limit) -> Load:
         unknown_g=sum(mean(part.grams) for part in weighed if part.grams is not None),
         unknown_foods=tuple(dict.fromkeys(part.item.label for part in weighed)),
         unknown_lines=tuple(part.item.line.text for part in missing if part.grams is None),
+        traces_g=sum(part.traces.get(group, 0.0) for part in pile.parts for group in members(limit.component)),
         bounded=bool(missing) and summed.worst is not None and share_below(summed.worst, limit.grams) >= SURE,
     )
 
@@ -65,7 +66,7 @@ def _drivers(pile: Pile, component: str, known: Amounts) -> tuple[Driver, ...]:
     loads = [(part, part.known(component)) for part in pile.parts]
     ranked = sorted(((mean(load) / whole, part, load) for part, load in loads), key=lambda each: -each[0])
     return tuple(
-        Driver(part.item.line.text, part.item.label, spread(load), share)
+        Driver(part.item.line.text, part.item.label, spread(load), share * whole, share)
         for share, part, load in ranked[:MOST_DRIVERS]
         if share >= MINOR
     )
@@ -104,20 +105,22 @@ def _sole(food: Food, component: str) -> bool:
     return all(estimate is not None and estimate.value <= NEXT_TO_NIL for estimate in others)
 
 
-def largest(pile: Pile, profile: LimitProfile) -> Largest:
+def largest(pile: Pile, profile: LimitProfile, by_what_is_known: bool = False) -> Largest:
     """The multiple of this serving at which the first limit is reached in one case of ten.
 
     Loads grow in proportion to the serving, so the answer is limit / (90 % point of the load), the least over all
-    limits. Unknown content counts with its bound; where it has none, there is no answer.
+    limits. Unknown content counts with its bound; where it has none, there is no answer. `by_what_is_known` leaves the
+    unknown out of account: an answer that has to be told as such.
     """
     best = Largest(float("inf"), "")
     for part, limit in _all_limits(pile, profile):
         summed = part.sum(limit.component)
-        if summed.worst is None:
+        counted = summed.known if by_what_is_known else summed.worst
+        if counted is None:
             return Largest(None, limit.component, reason=_missing(part, limit.component))
-        if best.times is None or highest(summed.worst) * best.times <= limit.grams:
+        if best.times is None or highest(counted) * best.times <= limit.grams:
             continue
-        top = percentile(summed.worst, SURE)
+        top = percentile(counted, SURE)
         if top > 0 and limit.grams / top < best.times:
             best = Largest(limit.grams / top, limit.component, unknown=_holding_down(part, limit.component, top))
     return best

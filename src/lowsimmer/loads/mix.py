@@ -38,13 +38,14 @@ class Portioned:
 class Part:
     """What one item brings to the plate: its grams and, by group, its load; None is unknown.
 
-    `ceiling` bounds an unknown group by the highest content on the food's shelf, in grams of the group.
+    `traces` are the detection limits behind its zeros, in grams: the most that was not found could add.
     """
 
     portioned: Portioned
     grams: Amounts | None
     loads: dict[Group, Amounts | None]
     balance: Amounts | None
+    traces: dict[Group, float]
 
     @property
     def item(self) -> Item:
@@ -93,19 +94,21 @@ def _part(portion: Portioned, draws: Draws) -> Part:
     item = portion.item
     grams = cases_of(item.grams, draws) * portion.share if item.grams else None
     if item.key is None:
-        return Part(portion, grams, dict.fromkeys(Group), None)
+        return Part(portion, grams, dict.fromkeys(Group), None, {})
     known = composition(item.key)
     loads = {group: _load(item.key, group, known[group], grams, draws) for group in Group}
     balance = loads[Group.EXCESS_FRUCTOSE]
     if balance is not None:
         loads[Group.EXCESS_FRUCTOSE] = _above_zero(balance)
-    return Part(portion, grams, loads, balance)
+    limits = {group: found.high for group, found in known.items() if found and found.counts_as_zero}
+    weight = mean(grams) if grams is not None else 0.0
+    return Part(portion, grams, loads, balance, {group: weight * high / 100 for group, high in limits.items()})
 
 
 def _load(key: FoodKey, group: Group, estimate: Estimate | None, grams: Amounts | None, draws: Draws) -> Amounts | None:
     if estimate is None:
         return None
-    if estimate.known_zero:
+    if estimate.counts_as_zero:
         return 0.0
     if grams is None:
         return None

@@ -21,6 +21,7 @@ from lowsimmer.reference.limits import profiles
 
 PHASES = ("restriction", "maintenance")
 PLENTY = 4.0  # servings at one sitting beyond which nobody needs a limit
+SMALLEST = 0.05  # of a serving: less than that is no answer
 MOST_LEFT_OUT = 4
 SPOON_G = 15.0  # a level tablespoon of a dip or sauce, about 1 g/ml (common practice, no source)
 
@@ -42,17 +43,28 @@ def phase_servings(assessed: dict[str, Assessment], dish: Dish | None) -> list[P
 
 
 def _phase(name: str, result: Assessment, dish: Dish | None) -> PhaseServing:
-    most = result.largest
-    leave_out = _leave_out(result.parts, profiles()[name], most)
-    sentence = _sentence(most, result, dish)
+    profile = profiles()[name]
+    known = largest(Pile(result.parts), profile, by_what_is_known=True)
+    leave_out = _leave_out(result.parts, profile, known)
+    sentence = _sentence(known, result, dish) + _not_counted(known, result.largest)
     if leave_out:
         sentence += f" A whole serving fits without: {'; '.join(leave_out)}."
-    return PhaseServing(name, result.verdict, most, leave_out, sentence)
+    return PhaseServing(name, result.verdict, result.largest, leave_out, sentence)
+
+
+def _not_counted(known: Largest, sure: Largest) -> str:
+    """What the answer leaves out of account, when that could make it smaller."""
+    if sure.times is None:
+        return f" Not counted: {sure.reason}."
+    if sure.unknown and known.times is not None and sure.times < known.times and sure.times < PLENTY:
+        group = component_label(sure.stopped_by)
+        return f" Not counted: {', '.join(sure.unknown)}, for which no figure for {group} is known."
+    return ""
 
 
 def _leave_out(parts: Sequence[Part], profile: LimitProfile, most: Largest) -> tuple[str, ...]:
     """The fewest lines, by the largest part in what stops the serving each time, whose absence lets a whole one fit."""
-    if most.times is None or most.times >= 1 or most.unknown:
+    if most.times is None or most.times >= 1:
         return ()
     kept, gone = list(parts), list[str]()
     while most.times is not None and most.times < 1 and len(gone) < MOST_LEFT_OUT:
@@ -60,38 +72,36 @@ def _leave_out(parts: Sequence[Part], profile: LimitProfile, most: Largest) -> t
         worst = max(kept, key=lambda part: mean(part.known(component)))
         kept.remove(worst)
         gone.append(worst.item.label)
-        most = largest(Pile(kept), profile)
+        most = largest(Pile(kept), profile, by_what_is_known=True)
     enough = kept and most.times is not None and most.times >= 1
     return tuple(gone) if enough else ()
 
 
 def _sentence(most: Largest, result: Assessment, dish: Dish | None) -> str:
-    if most.times is None:
-        return f"No answer for {component_label(most.stopped_by)}: {most.reason}."
-    if most.times == float("inf"):
-        return "Free: nothing in it counts towards a limit."
+    if most.times is None or most.times == float("inf"):
+        return "No limit is reached: nothing in it is known to count towards one."
     if most.times >= PLENTY:
-        return f"Free in ordinary amounts: more than {PLENTY:g} servings fit in one sitting."
+        return f"More than {PLENTY:g} servings fit in one sitting."
     stop = component_label(most.stopped_by)
-    amount = _serving_words(most.times, result, dish)
-    if most.unknown:
-        return f"No more than {amount} can be vouched for: no figure for {stop} in {', '.join(most.unknown)}."
+    if most.times < SMALLEST:
+        return f"Not even a twentieth of a serving fits; {stop} is far over its limit."
+    amount = _serving_words(_rounded_down(most.times), result, dish)
     return f"Up to {amount} in one sitting; {stop} is the first limit reached."
 
 
 def _serving_words(times: float, result: Assessment, dish: Dish | None) -> str:
-    """Servings rounded down to quarters (tenths below that), grams, and pieces or spoons where the dish has them."""
+    """Servings, their grams, and pieces or spoons where the dish has them."""
     grams = times * result.serving.value
-    words = [f"{_rounded_down(times)} ({_about(grams)} g of ingredients"]
+    words = [f"{times:g} serving{'' if times == 1 else 's'} ({_about(grams)} g of ingredients"]
     if dish is not None:
         words += _pieces(times, dish) + _spoons(grams, dish)
     return ", ".join(words) + ")"
 
 
-def _rounded_down(times: float) -> str:
-    step = 0.25 if times >= 0.25 else 0.05
-    count = int(times / step + 1e-9) * step
-    return f"{count:g} serving{'' if count == 1 else 's'}" if count else "less than 1/20 serving"
+def _rounded_down(times: float) -> float:
+    """Down to quarters of a serving; below a quarter to twentieths."""
+    step = 0.25 if times >= 0.25 else SMALLEST
+    return round(int(times / step + 1e-9) * step, 2)
 
 
 def _about(grams: float) -> str:

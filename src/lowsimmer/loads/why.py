@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.foods import Estimate
-from lowsimmer.domain.groups import Group
+from lowsimmer.domain.groups import Group, members
 from lowsimmer.domain.limits import Load
 from lowsimmer.domain.masses import Grams
 from lowsimmer.domain.ranges import Range
@@ -20,6 +20,7 @@ class Origin:
     """One line's part: the weight and what it is made of, the content and the figures behind it, the load."""
 
     line: str
+    group: Group
     food: str
     dish: str
     weight: Range | None
@@ -40,25 +41,27 @@ class Explained:
 
 
 def explain(result: Assessment, group: str) -> Explained:
-    """Take one group apart. Raises InputError for a word that is no group."""
-    if group not in {each.value for each in Group}:
-        raise InputError(f"'{group}' is not a FODMAP group.", f"Use one of {', '.join(each.value for each in Group)}.")
-    which = Group(group)
-    parts = sorted(result.parts, key=lambda part: -_weight(part, which))
-    matters = [part for part in parts if part.loads[which] is None or _weight(part, which) > 0]
+    """Take one group, or a sum of groups, apart. Raises InputError for a word that is neither."""
+    name = group.strip().lower().replace(" ", "-")
+    if name not in result.loads:
+        raise InputError(f"'{group}' is not a FODMAP group.", f"Use one of {', '.join(result.loads)}.")
+    parts = sorted(result.parts, key=lambda part: -mean(part.known(name)))
+    matters = [part for part in parts if part.unknown(name) or mean(part.known(name)) > 0]
     nothing = tuple(part.item.label for part in parts if part not in matters)
-    return Explained(result.title, result.loads[group], tuple(_origin(part, which) for part in matters), nothing)
+    origins = tuple(_origin(part, which) for part in matters for which in members(name) if _adds(part, which))
+    return Explained(result.title, result.loads[name], origins, nothing)
 
 
-def _weight(part: Part, group: Group) -> float:
+def _adds(part: Part, group: Group) -> bool:
     load = part.loads[group]
-    return 0.0 if load is None else mean(load)
+    return load is None or mean(load) > 0
 
 
 def _origin(part: Part, group: Group) -> Origin:
     load = part.loads[group]
     return Origin(
         line=part.item.line.text.strip(),
+        group=group,
         food=part.item.label,
         dish=part.portioned.dish,
         weight=spread(part.grams) if part.grams is not None else None,

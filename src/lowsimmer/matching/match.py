@@ -64,7 +64,7 @@ def match(line: Line, region: str = "") -> Match:
     if not _decided(names) and (other := _prepared_name(line)):
         found, names = other, narrowed(other.names, measure, region) or names
     if len({each.food for each in names}) != 1:
-        return _undecided_food(line, names or found.names)
+        return _undecided_food(line, names or found.names, region)
     return _in_form(line, found, names[0])
 
 
@@ -179,7 +179,11 @@ def _in_form(line: Line, found: _Found, name: Name) -> Match:
         form = stated or form
         if keep and not stated and meaning != "fresh":
             remarks.append(_kept(line, meaning))
-    key, phrase = prepared(FoodKey(name.food, form), normal(" ".join((line.preparation, *line.notes))))
+    key = FoodKey(name.food, form)
+    weighed_dry = form == "dry" and bool({"dry", "dried"} & set(found.meanings))
+    phrase = ""
+    if not weighed_dry:  # "dried beans, cooked" were weighed dry, and all that leaves them leaves with the water
+        key, phrase = prepared(key, normal(" ".join((line.preparation, *line.notes))))
     if phrase:
         remarks.append(note(Kind.FORM_ASSUMED, f"'{phrase}' makes it {foods()[key].label}.", line.text))
     if key.form == UNDECIDED:
@@ -211,7 +215,7 @@ def _kept(line: Line, meaning: str) -> Finding:
 
 def _refused(line: Line) -> Match:
     near = suggestions(normal(line.name))
-    step = f"Did you mean: {', '.join(near)}? Write that name, or add your own food." if near else "Write another name."
+    step = f"Did you mean: {', '.join(near)}? Write that name." if near else "Write another name."
     finding = ask(Kind.NOT_MATCHED, f"'{line.name}' is not in the catalogue.", line.text, step, near)
     return Match(line, None, "", (finding,))
 
@@ -240,13 +244,13 @@ def _undecided_form(line: Line, food: str) -> Match:
     return Match(line, None, food, (finding,))
 
 
-def _undecided_food(line: Line, names: tuple[Name, ...]) -> Match:
+def _undecided_food(line: Line, names: tuple[Name, ...], region: str) -> Match:
     known = tuple(dict.fromkeys(_label(each) for each in names))
     finding = ask(
         Kind.FORM_UNCLEAR,
         f"'{line.name}' means different foods by region or by measure.",
         line.text,
-        f"Say which: {'; '.join(known)}, or state the region of the dish.",
+        f"Say which, for example: {'; '.join(known)}." + ("" if region else " Or state the region of the dish."),
         known,
     )
     return Match(line, None, "", (finding,))

@@ -85,13 +85,32 @@ def narrowed(names: tuple[Name, ...], measure: str, region: str) -> tuple[Name, 
     return tuple(each for each in by_measure if not each.region)
 
 
+@cache
+def _by_word() -> dict[str, tuple[str, ...]]:
+    """Word, and first three letters of a word, -> the names that hold it; misspelt names are left out."""
+    found: dict[str, list[str]] = {}
+    for row in rows("names"):
+        if row["note"] != "misspelling":
+            for word in normal(row["name"]).split():
+                found.setdefault(word, []).append(normal(row["name"]))
+                found.setdefault(word[:3] + "*", []).append(normal(row["name"]))
+    return {word: tuple(dict.fromkeys(names)) for word, names in found.items()}
+
+
 @lru_cache(maxsize=4096)
 def suggestions(phrase: str) -> tuple[str, ...]:
-    """At most five names near to a phrase, best first; for people to choose from, never to decide by."""
+    """At most five names near to a phrase, best first; for people to choose from, never to decide by.
+
+    Only names that share a word, or the beginning of one, are compared: a name that shares neither helps nobody.
+    """
     from rapidfuzz import fuzz, process
 
-    found = process.extract(phrase, index().keys(), scorer=fuzz.WRatio, limit=12, score_cutoff=70)
+    words = phrase.split()[:8]
+    keys = [each for word in words for each in (word, next(iter(singulars(word))), word[:3] + "*")]
+    near = dict.fromkeys(name for key in keys for name in _by_word().get(key, ()))
+    found = process.extract(phrase, near.keys(), scorer=fuzz.ratio, limit=12, score_cutoff=55)
     best: dict[str, str] = {}
     for name, _score, _place in found:
-        best.setdefault(index()[name][0].food, name)
+        if name in index():
+            best.setdefault(index()[name][0].food, name)
     return tuple(best.values())[:5]

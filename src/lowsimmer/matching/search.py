@@ -10,6 +10,7 @@ from lowsimmer.reference.catalogue import foods
 from lowsimmer.reference.phrases import normal
 
 MOST = 40
+_FIRST = {"raw", "as-sold", "fluid", "dry"}  # the form a food is bought in comes before what is made of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ def search(words: str) -> Found:
     exact = {name.food for name in look_up(phrase)}
     by_name = {name.food for known, rows in index().items() if _holds(known, phrase) for name in rows}
     found = [food for food in foods().values() if food.key.food in by_name or _holds(normal(food.label), phrase)]
-    found.sort(key=lambda food: (food.key.food not in exact, food.label))
+    found.sort(key=lambda food: (food.key.food not in exact, food.key.food, food.key.form not in _FIRST, food.label))
     return Found(words, tuple(found[:MOST]), suggestions(phrase) if not found else ())
 
 

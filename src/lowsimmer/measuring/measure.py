@@ -7,7 +7,7 @@ nothing is known gives no grams and a finding; it is never guessed from another 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lowsimmer.domain.findings import Finding, Kind, ask, note
 from lowsimmer.domain.foods import Food
@@ -65,6 +65,8 @@ class _Scale:
             return self._packed(amount, amount.pack)
         if kind == "mass":
             return (*self._number(amount), self._measure(amount.unit), *self._edible())
+        if kind == "use" and self.food.kind not in weights.uses()[amount.unit]:
+            return None
         if kind == "volume" or kind in VAGUE:
             return self._volume(amount, kind in VAGUE)
         return self._pieces(amount)
@@ -119,13 +121,17 @@ class _Scale:
         measure = self._measure(amount.unit)
         if informal:
             self._tell_informal(amount.unit, measure)
-        if (amount.unit, self.region) not in weights.measures() and not measure.range.exact and not informal:
+        if not self.region and not measure.range.exact and not informal and self._differs(amount.unit):
             self._tell_region(amount.unit)
         density = self._density() or (_LOOSE if informal else None)
         if density is None:
             return None
         words = f"{density.range.value:.2g} g/ml"
         return (*self._number(amount), measure, _factor(f"density:{self.key}", density, words))
+
+    @staticmethod
+    def _differs(unit: str) -> bool:
+        return any(each == unit and region for each, region in weights.measures())
 
     def _density(self) -> Figure | None:
         table = weights.densities()
@@ -169,7 +175,8 @@ class _Scale:
 
     def _tell_informal(self, unit: str, measure: Factor) -> None:
         low, high = measure.range.low, measure.range.high
-        sentence = f"'{unit}' is taken as {measure.range.value:g} ml, anything from {low:g} to {high:g} ml."
+        taken = f"{measure.range.value:g} ml, anything from {low:g} to {high:g} ml"
+        sentence = f"{self.food.label}: '{unit}' is taken as {taken}."
         self.findings.append(note(Kind.INFORMAL_AMOUNT, sentence, self.line.text, "Weigh it once to narrow the range."))
 
     def _tell_region(self, unit: str) -> None:
@@ -194,7 +201,10 @@ def _factor(identity: str, figure: Figure, words: str) -> Factor:
 def measure(line: Line, food: Food, region: str = "") -> Measured:
     """Edible grams of one line, or None with the finding that says what is missing."""
     if line.amount is None and line.also is None:
-        return Measured(None)
+        use = weights.amountless().get(food.kind)
+        if use is None or any(each.kind is Kind.ABSURD_AMOUNT for each in line.findings):
+            return Measured(None)
+        line = replace(line, amount=Amount(exactly(1.0), use))
     scale = _Scale(line, food, region)
     grams = scale.grams()
     if grams is None:
@@ -204,9 +214,10 @@ def measure(line: Line, food: Food, region: str = "") -> Measured:
 
 def _no_grams(line: Line, food: Food) -> Finding:
     unit = (line.amount.unit if line.amount else "") or "piece"
+    use = vocabulary().kinds.get(unit) == "use"
     return ask(
         Kind.NO_GRAMS,
-        f"No weight is known for one {unit} of {food.label}.",
+        f"How much {food.label} is eaten with it?" if use else f"No weight is known for one {unit} of {food.label}.",
         line.text,
         "Give the amount in grams, or weigh one and add it in brackets.",
     )

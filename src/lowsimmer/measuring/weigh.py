@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
-from lowsimmer.domain.findings import Finding, Kind, caution, note
+from lowsimmer.domain.findings import Finding, Kind, ask, caution, note
 from lowsimmer.domain.foods import Food, FoodKey
 from lowsimmer.domain.lines import Dish, Line
 from lowsimmer.domain.masses import Factor, Grams
@@ -14,6 +15,8 @@ from lowsimmer.measuring.measure import measure
 from lowsimmer.reference.catalogue import cautions, foods
 from lowsimmer.reference.weights import measures
 from lowsimmer.reference.words import vocabulary
+
+_LIFTED = re.compile(r"\b(?:removed?|discard(?:ed)?|lifted out|taken out|strained out|fished out|infuse[ds]?)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,9 @@ def _item(line: Line, region: str) -> Item:
         return _unmatched(line, found)
     weighed = measure(line, found.food, region)
     notes = (*_cautions(found.food, line), *_label_check(found.food, line))
-    told = (*line.findings, *found.findings, *weighed.findings, *notes)
+    settled = line.amount is None and weighed.grams is not None
+    own = tuple(each for each in line.findings if not (settled and each.kind is Kind.NO_AMOUNT))
+    told = (*own, *found.findings, *weighed.findings, *_lifted_out(found.food, line), *notes)
     return Item(line, found.key, found.food_name, weighed.grams, told)
 
 
@@ -75,10 +80,12 @@ def _unmatched(line: Line, found: Match) -> Item:
 
 
 def _stated_mass(line: Line) -> Grams | None:
-    for amount in (line.amount, line.also):
+    for amount in (line.amount, line.also, line.amount.pack if line.amount else None):
         if amount and vocabulary().kinds.get(amount.unit) == "mass" and not amount.pack:
             unit = measures()[amount.unit, ""].range
             grams = amount.number.scaled(unit.value)
+            if line.amount and amount is line.amount.pack:
+                grams = grams * line.amount.number
             pedigree = Pedigree("the line", Evidence.SEEN)
             return Grams(((Factor(f"amount:{line.name}", f"{grams.value:g} g", grams, pedigree),),))
     return None
@@ -89,6 +96,18 @@ def _cautions(food: Food, line: Line) -> list[Finding]:
     places = (f"food:{food.key.food}", f"food:{food.key.food}/{food.key.form}", f"kind:{food.kind}")
     told = (row for place in places for row in cautions().get(place, ()))
     return [caution(Kind.CAUTION, row["sentence"], line.text, row["next_step"]) for row in told]
+
+
+def _lifted_out(food: Food, line: Line) -> list[Finding]:
+    """A bulb that is taken out again is counted in full: what stays behind depends on oil or water."""
+    if food.kind != "allium" or not _LIFTED.search(line.text.lower()):
+        return []
+    sentence = f"{food.label} is counted in full although it is taken out again."
+    step = (
+        "Fried in oil alone and lifted out before anything watery goes in, next to nothing stays: write the oil as "
+        "garlic-infused or onion-infused oil. Simmered in sauce or stock, much of its fructan stays."
+    )
+    return [ask(Kind.LIFTED_OUT, sentence, line.text, step)]
 
 
 def _label_check(food: Food, line: Line) -> tuple[Finding, ...]:

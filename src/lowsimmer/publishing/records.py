@@ -110,11 +110,13 @@ def assessment_record(result: Assessment, phases: list[PhaseServing]) -> Record:
 
 def load_record(load: Load) -> Record:
     """One group or sum: grams, limit, share of it, verdict, what is unknown, what drives it."""
+    unknown = {"value": None, "low": None, "high": None}
     return {
-        **(range_record(load.range) or {}),
+        **(unknown if load.nothing_known else range_record(load.range) or {}),
         "limit": load.limit.grams,
         "limit_source": load.limit.pedigree.words(),
-        "share": rounded(load.share),
+        "share": None if load.nothing_known else rounded(load.share),
+        "traces_g": rounded(load.traces_g),
         "below_limit_in": rounded(load.below),
         "verdict": load.verdict.value,
         "unknown_g": rounded(load.unknown_g),

@@ -69,7 +69,8 @@ def _serving_line(result: Assessment) -> str:
 
 def _load_line(load: Load) -> str:
     unknown = _unknown_words(load)
-    figures = f"{range_words(load.range):<22} of {load.limit.grams:g} g"
+    known = "unknown" if load.nothing_known else range_words(load.range)
+    figures = f"{known:<22} of {load.limit.grams:g} g"
     return (
         f"  {component_label(load.component):<{NAME}}{bar(load)} {figures:<33} {load.verdict.value}{unknown}".rstrip()
     )
@@ -98,7 +99,7 @@ def _foods_over(result: Assessment) -> list[str]:
         f"cut-off {each.limit.grams:g} g: {each.verdict.value}"
         for each in shown
     ]
-    return ["Single foods against their published cut-off:", *lines, ""]
+    return ["Single foods against their own cut-off:", *lines, ""]
 
 
 def _drivers(result: Assessment) -> list[str]:
@@ -107,8 +108,8 @@ def _drivers(result: Assessment) -> list[str]:
         load = result.loads[name]
         if name in SUMS or load.share < 0.1:
             continue
-        named = [each for each in load.drivers[:4] if each.range.value >= LEAST]
-        parts = [f"{each.food} {grams(each.range.value)} g ({each.share:.0%})" for each in named]
+        named = [each for each in load.drivers[:4] if each.mean >= LEAST]
+        parts = [f"{each.food} {grams(each.mean)} g ({each.share:.0%})" for each in named]
         lines += [f"  {component_label(name)}: {', '.join(parts)}"] if parts else []
     return ["What drives it:", *lines, ""] if lines else []
 

@@ -30,6 +30,7 @@ def why_record(explained: Explained) -> dict[str, Any]:
 def _origin_record(origin: Origin) -> dict[str, Any]:
     return {
         "line": origin.line,
+        "group": origin.group.value,
         "food": origin.food,
         "dish": origin.dish,
         "grams": range_record(origin.weight),
@@ -62,7 +63,8 @@ def why_text(explained: Explained) -> str:
     lines = [
         f"{explained.title}: {component_label(load.component)} per serving",
         f"{range_words(load.range)} g, limit {load.limit.grams:g} g: {load.verdict.value}",
-        f"limit from {load.limit.pedigree.words()}",
+        f"limit from {load.limit.pedigree.words()}"
+        + (f": {load.limit.pedigree.note}" if load.limit.pedigree.note else ""),
         "",
     ]
     for origin in explained.origins:
@@ -76,7 +78,7 @@ def why_text(explained: Explained) -> str:
 
 def _origin_lines(origin: Origin) -> list[str]:
     load = f"{range_words(origin.load)} g" if origin.load else "unknown"
-    lines = [f"{origin.line}", f"  {origin.food}: {load}"]
+    lines = [f"{origin.line}", f"  {origin.food}: {load} {origin.group.label}"]
     if origin.weight and origin.grams:
         eaten = f"({origin.grams.words()}) x {origin.share_eaten:.3g} eaten"
         lines.append(f"  weight   {range_words(origin.weight)} g = {eaten}")

@@ -71,6 +71,8 @@ class AmountReader:
             amount = replace(amount, plus=more)
         if also and not amount.pack and self.words.kinds.get(amount.unit) == "container":
             amount, also = replace(amount, pack=also), None
+        elif also and (container := self._container(text, end))[0]:
+            amount, also, end = Amount(exactly(1.0), container[0], pack=amount), None, container[1]
         of = _OF.match(text, end)
         return Front(amount, also, of.end() if of and amount.unit else end)
 

@@ -44,7 +44,7 @@ _FOR_USE = re.compile(
     r",? *\bfor (?:the )?(?:pan |deep |shallow |pan-)?"
     r"(frying|sauteing|brushing|greasing|oiling|garnish(?:ing)?|serving|dusting|decorat(?:ing|ion)|"
     r"sprinkling|drizzling|topping|rolling|scattering|cooking|seasoning|to serve)\b.*$"
-    r"|,? *\bto (serve|garnish|finish|decorate|season|grease)\b.*$"
+    r"|,? *\bto (serve|garnish|finish|decorate|season|grease|dust|drizzle|coat|sprinkle|top)\b.*$"
 )
 _ASIDE_WORD = re.compile(r"option|\bif |more|extra|\bor |taste|needed|required|desired|\bfor |\bto |enough")
 _CUT = re.compile(r", | - |; |,$| – ")
@@ -53,14 +53,15 @@ _AMOUNT_BEHIND = re.compile(r"^(\D+?)[ :]+(?=[\d½])(.+)$")
 _AND_MORE = re.compile(r"^(.+?) and (?=\d|an? )(.+)$")
 _TOO_MANY_DIGITS = re.compile(r"\d{9}")
 _OPENING = re.compile(r"^(?:optional(?:ly)?[:,] *|between (?=\d))")
-_HEADING = re.compile(r"^(?:for (?:the )?)?[^,\d]{1,60}:$", re.IGNORECASE)
+_HEADING = re.compile(r"^(?:for (?:the )?)?[^,\d]{1,60}:$|^for the [^,\d]{1,40}$", re.IGNORECASE)
+_ADDRESS = re.compile(r"https?://|www\.")
 _LETTER = re.compile(r"[^\W\d_]{2}")
 
 _USE_UNITS = {
     "frying": "for frying", "sauteing": "for frying", "cooking": "for frying", "brushing": "for greasing",
     "greasing": "for greasing", "oiling": "for greasing", "dusting": "dusting", "sprinkling": "dusting",
     "seasoning": "to taste", "season": "to taste", "grease": "for greasing", "rolling": "dusting",
-    "drizzling": "drizzle",
+    "drizzling": "drizzle", "drizzle": "drizzle", "dust": "dusting", "coat": "dusting", "sprinkle": "dusting",
 }  # fmt: skip
 
 
@@ -95,12 +96,12 @@ class LineReader:
 
     def read(self, text: str, component: str = "") -> Line:
         """The line as a record. Text without a name gives a record with an empty name and a finding."""
-        if len(text) > LONGEST_LINE or not _LETTER.search(text):
+        if len(text) > LONGEST_LINE or not _LETTER.search(text) or _ADDRESS.search(text):
             return self._refused(text, component)
         if _TOO_MANY_DIGITS.search(text):
             return replace(self._refused(text, component), findings=(_absurd_finding(text),))
         draft = _Draft(text, tidy(text).lower())
-        if draft.rest.endswith(":") and _HEADING.match(draft.rest):
+        if (draft.rest.endswith(":") or draft.rest.startswith("for ")) and _HEADING.match(draft.rest):
             return Line(text[:LONGEST_LINE].strip(), "", findings=(_heading(draft.rest),), component=component)
         for step in self._steps:
             step(draft)
@@ -124,7 +125,11 @@ class LineReader:
         return Line(text[:LONGEST_LINE].strip(), "", findings=(finding,), component=component)
 
     def _part_of(self, draft: _Draft) -> None:
-        match = _PART_OF.match(draft.rest) if " of " in draft.rest or " from " in draft.rest else None
+        if " of " not in draft.rest and " from " not in draft.rest:
+            return
+        part, draft.rest = self.names.part_before(draft.rest)
+        draft.preparation += [part] if part else []
+        match = _PART_OF.match(draft.rest)
         if match:
             draft.part = " and ".join(filter(None, match.groups()))
             how = [word for word in match.group().split() if self.names.is_prep(word)]

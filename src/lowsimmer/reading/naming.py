@@ -13,6 +13,10 @@ from lowsimmer.reference.words import Vocabulary
 
 _OR = re.compile(r" (?:or|/) ")
 _AND = re.compile(r",? and (?!a half)|, ")
+_PART_BEFORE = re.compile(
+    r"^(?:the )?((?:dark |light |pale )?(?:green|white)s?(?: (?:parts?|ends?|tops?|leaves))?(?: only)?)"
+    r" (?:of|from) (?=\d|an? |half )"
+)
 _PART_OF = re.compile(r"^(.*\b(?:parts?|ends?|tops?|greens|whites)(?: only)?) (?:of|from) (?:the )?(.+)$")
 _IN_LIQUID = re.compile(
     r"^(.{3,}?) (in (?:their |its |own |natural |light |heavy |spring |olive |sunflower |vegetable |extra virgin )*"
@@ -34,6 +38,11 @@ class NameReader:
         """True when `whole` is no name, or means what `rest` means."""
         meaning = self.words.meaning(whole)
         return not meaning or bool(meaning & self.words.meaning(rest))
+
+    def part_before(self, text: str) -> tuple[str, str]:
+        """`green parts of 4 spring onions`: the part, and the rest of the line; ('', text) where there is none."""
+        match = _PART_BEFORE.match(text)
+        return (match.group(1), text[match.end() :]) if match else ("", text)
 
     def split_front(self, words: list[str]) -> int:
         """How many words in front are preparation: `finely chopped parsley` -> 2."""
@@ -88,13 +97,17 @@ class NameReader:
         parts = [part.strip() for part in _OR.split(name) if part.strip()]
         if len(parts) < 2 or self.words.meaning(name):
             return [name]
-        head = parts[-1].split()[-1]
+        *before, head = parts[-1].split()
+        if not before:
+            return parts
         return [*(self._with_head(part, head) for part in parts[:-1]), parts[-1]]
 
     def _with_head(self, part: str, head: str) -> str:
-        """The part with the last word of the choice, where that makes another food of it: chicken -> chicken stock."""
+        """The part with the last word of the choice, where that makes a food of it: chicken -> chicken stock."""
         full = f"{part} {head}"
         meaning = self.words.meaning(full)
+        if self.words.meaning(part) and head not in self.words.heads:
+            return part
         return full if meaning and not meaning & self.words.meaning(part) else part
 
     def together(self, name: str, measured: bool) -> list[str]:

@@ -37,7 +37,8 @@ def _digits(text: str, at: int) -> Found | None:
         return None
     else:
         value = int(whole or 0) + int(over) / int(under)
-    return _and_part(text, match.end(), exactly(value))
+    article = _OF_A.match(text, match.end()) if under is not None else None
+    return _and_part(text, article.end() if article else match.end(), exactly(value))
 
 
 def _and_part(text: str, at: int, found: Range) -> Found:

@@ -17,7 +17,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 
-from lowsimmer.domain.foods import Estimate, FoodKey, Observation
+from lowsimmer.domain.foods import Estimate, Food, FoodKey, Observation
 from lowsimmer.domain.groups import Group
 from lowsimmer.domain.pedigree import Evidence, Pedigree
 from lowsimmer.domain.ranges import Range
@@ -145,8 +145,12 @@ def _estimate(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
 
 def _tighter(own: Estimate | None, of_kind: Estimate | None) -> Estimate | None:
     """The food's own figure; where that found nothing, the tighter of its bound and that of its kind."""
-    if own is None or of_kind is None or own.value != 0 or own.low < 0:
+    if own is None or of_kind is None:
         return own or of_kind
+    if of_kind.known_zero and own.value <= 0:
+        return of_kind
+    if own.value != 0 or own.low < 0:
+        return own
     return replace(own, high=min(own.high, of_kind.high))
 
 
@@ -229,7 +233,7 @@ def ceilings() -> dict[tuple[str, Group], float]:
                 continue
             _note_highest(found[food.kind, group], key.food, estimate.high)
             if estimate.behind and food.family:
-                _note_highest(found[f"family {food.family}", group], key.food, estimate.high)
+                _note_highest(found[_family(food), group], key.food, estimate.high)
     return {cell: max(highs.values()) for cell, highs in found.items() if len(highs) >= _enough(cell[0])}
 
 
@@ -244,5 +248,20 @@ def _note_highest(highs: dict[str, float], food: str, high: float) -> None:
 def ceiling(key: FoodKey, group: Group) -> float:
     """The bound for one unknown cell, g per 100 g: the higher of its family's and its shelf's; 100 without either."""
     food = foods()[key]
-    bounds = [ceilings().get((shelf, group)) for shelf in (f"family {food.family}", food.kind)]
-    return max((bound for bound in bounds if bound is not None), default=100.0)
+    bounds = [ceilings().get((shelf, group)) for shelf in (_family(food), food.kind)]
+    known = max((bound for bound in bounds if bound is not None), default=100.0)
+    return min(known, watery().get(food.kind, 100.0))
+
+
+def _family(food: Food) -> str:
+    """The family of a food, dry goods apart from fresh: garlic powder says nothing of a leek."""
+    return f"family {food.family}, {'dry' if food.key.form in _DRY else 'fresh'}"
+
+
+_DRY = frozenset({"dry", "dried", "powder", "flour", "roasted", "toasted", "fried"})
+
+
+@cache
+def watery() -> dict[str, float]:
+    """Kinds that are mostly water -> the carbohydrate they can hold at most, g per 100 g (ceilings.csv)."""
+    return {row["kind"]: float(row["high"]) for row in rows("ceilings.csv")}

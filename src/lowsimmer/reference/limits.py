@@ -34,5 +34,6 @@ def _profile(name: str, table: list[dict[str, str]]) -> LimitProfile:
 
 
 def _limit(row: dict[str, str]) -> Limit:
-    pedigree = Pedigree(row["source"], Evidence(row["evidence"]), "", row["note"])
+    evidence = Evidence.PRACTICE if row["source"] == "practice" else Evidence(row["evidence"])
+    pedigree = Pedigree(row["source"], evidence, "", row["note"])
     return Limit(row["component"], float(row["limit_g"]), pedigree, row["food_class"], row["sole"] == "yes")

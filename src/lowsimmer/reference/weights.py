@@ -84,6 +84,19 @@ def piece_words() -> dict[str, tuple[tuple[str, float], ...]]:
 
 
 @cache
+def uses() -> dict[str, frozenset[str]]:
+    """Use ("to taste") -> the kinds of food for which it stands for a small amount."""
+    return {row["unit"]: frozenset(row["kinds"].split("|")) for row in rows("uses.csv")}
+
+
+@cache
+def amountless() -> dict[str, str]:
+    """Kind -> the use that a line of that kind without any amount is read with."""
+    table = (row for row in rows("uses.csv") if row["amountless"])
+    return {kind: row["unit"] for row in table for kind in row["kinds"].split("|")}
+
+
+@cache
 def states() -> dict[str, str]:
     """Preparation word -> density state."""
     return {row["word"]: row["state"] for row in rows("states.csv")}

@@ -19,7 +19,7 @@ class Vocabulary:
     `units` maps a word to its unit, `kinds` a unit to its kind (units.csv). `classes` maps
     a word beside a food's name to neutral, prep, manner or form; `forms` a form word to the form it means.
     `names` holds every name of the catalogue with the foods and forms it may mean, so that "ground cumin" is not
-    taken apart.
+    taken apart. `heads` are the words that a choice shares (heads.csv).
     """
 
     units: dict[str, str]
@@ -29,6 +29,7 @@ class Vocabulary:
     classes: dict[str, str]
     forms: dict[str, str]
     names: dict[str, frozenset[str]]
+    heads: frozenset[str]
 
     def meaning(self, phrase: str) -> frozenset[str]:
         """What a phrase may mean as a name, singular or plural; empty when it is no name."""
@@ -66,4 +67,5 @@ def vocabulary() -> Vocabulary:
         classes={row["word"]: row["class"] for row in words},
         forms={row["word"]: row["means"] for row in words if row["class"] == "form"},
         names=_names(),
+        heads=frozenset(row["word"] for row in rows("heads.csv")),
     )
