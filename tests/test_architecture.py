@@ -21,6 +21,7 @@ ORDER = (
     "matching",
     "measuring",
     "loads",
+    "nutrition",
     "publishing",
     "demo",
     "cli",

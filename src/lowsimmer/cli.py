@@ -24,7 +24,9 @@ VERBS: dict[str, str] = {
     "read": "read ingredient lines, one a row, from FILE or standard input",
     "assess": "FODMAP loads of one serving of a dish (.md, .json, .html) or of a meal (.yaml)",
     "why": "take one group of a dish or meal apart, down to the published figures",
-    "foods": "search the catalogue, or show one food with its figures",
+    "foods": "search the catalogue, or show one food with its figures; 'gaps FILE...' ranks missing figures",
+    "sources": "every source with what was taken from it, or one source with its figures",
+    "figures": "check a CSV of your own figures and show what it would change, also in dishes and meals",
     "demo": "a worked example: a meal of four dishes, printed and written to ./demo-out",
 }
 
@@ -45,11 +47,13 @@ def _parser() -> argparse.ArgumentParser:
     made = {verb: _verb(verbs, verb) for verb in VERBS}
     made["read"].add_argument("file", nargs="?", default="-", metavar="FILE|-")
     made["read"].add_argument("--steps", action="store_true", help="show every step of the reading")
-    for verb in ("read", "assess", "why"):
+    for verb in ("read", "assess", "why", "figures"):
         made[verb].add_argument(
             "--region", choices=REGIONS, help="whose cups, spoons and words (default: the dish's own)"
         )
-    for verb in ("assess", "why"):
+    for verb in ("assess", "why", "foods"):
+        made[verb].add_argument("--figures-file", metavar="FILE", help="a CSV of your own figures, used for this run")
+    for verb in ("assess", "why", "figures"):
         made[verb].add_argument("file", metavar="FILE")
         made[verb].add_argument("--phase", default="restriction", help="restriction (default) or maintenance")
         made[verb].add_argument("--profile", help="a limit profile by name (default: that of the phase)")
@@ -57,7 +61,11 @@ def _parser() -> argparse.ArgumentParser:
     made["why"].add_argument(
         "group", metavar="GROUP", help="fructan, gos, lactose, excess-fructose, sorbitol, mannitol ..."
     )
+    made["figures"].add_argument("dishes", nargs="*", metavar="DISH", help="dishes and meals to compare before and after")
     made["foods"].add_argument("words", nargs="+", metavar="WORDS")
+    made["foods"].add_argument("--figures", action="store_true", help="draw the figures behind each estimate, in text")
+    made["foods"].add_argument("--svg", metavar="DIR", help="write the same drawings as pictures into DIR")
+    made["sources"].add_argument("key", nargs="?", metavar="KEY", help="a source key, as 'why' and 'foods' show them")
     made["demo"].add_argument(
         "-o", "--out", default="demo-out", metavar="DIR", help="where to write (default ./demo-out)"
     )
@@ -108,12 +116,17 @@ def _read(arguments: argparse.Namespace) -> None:
         _print_json(records)
 
 
+def _file_and_terms(arguments: argparse.Namespace) -> tuple[str, str, str | None, str | None, int]:
+    """What `full_report` asks for first."""
+    return arguments.file, arguments.phase, arguments.profile, arguments.region, arguments.seed
+
+
 def _assess(arguments: argparse.Namespace) -> None:
     from lowsimmer.loads.report import full_report
     from lowsimmer.publishing.records import assessment_record
     from lowsimmer.publishing.text import assessment_text
 
-    report = full_report(arguments.file, arguments.phase, arguments.profile, arguments.region, arguments.seed)
+    report = full_report(*_file_and_terms(arguments), arguments.figures_file)
     if arguments.json:
         _print_json(assessment_record(report.result, report.phases))
     else:
@@ -125,7 +138,7 @@ def _why(arguments: argparse.Namespace) -> None:
     from lowsimmer.loads.why import explain
     from lowsimmer.publishing.why import why_record, why_text
 
-    report = full_report(arguments.file, arguments.phase, arguments.profile, arguments.region, arguments.seed)
+    report = full_report(*_file_and_terms(arguments), arguments.figures_file)
     explained = explain(report.result, arguments.group)
     if arguments.json:
         _print_json(why_record(explained))
@@ -134,17 +147,80 @@ def _why(arguments: argparse.Namespace) -> None:
 
 
 def _foods(arguments: argparse.Namespace) -> None:
+    from lowsimmer.reading.figures import figures_named
+    from lowsimmer.reference.own import using
+
+    with using(figures_named(arguments.figures_file)):
+        _search(arguments)
+
+
+def _search(arguments: argparse.Namespace) -> None:
     from lowsimmer.matching.search import search
     from lowsimmer.publishing.foods import foods_record, foods_text
+    from lowsimmer.publishing.forest import figures_text, pictures
+    from lowsimmer.publishing.picture import save_pictures
 
     phrase = " ".join(arguments.words).strip()
     if not phrase:
         raise InputError("No word to search for was given.", "Name a food, for example: lowsimmer foods chickpea.")
+    if arguments.words[0] == "gaps":
+        _gaps(arguments)
+        return
     found = search(phrase)
+    saved = save_pictures(arguments.svg, pictures(found)) if arguments.svg is not None else []
     if arguments.json:
-        _print_json(foods_record(found))
+        _print_json({**foods_record(found), "pictures": saved})
+        return
+    print(figures_text(found) if arguments.figures and found.foods else foods_text(found), end="")
+    if arguments.svg is not None:
+        print(f"\nWritten to {arguments.svg}: {', '.join(saved) or 'nothing, for there is no figure to draw'}.")
+
+
+def _gaps(arguments: argparse.Namespace) -> None:
+    from lowsimmer.loads.gaps import find_gaps
+    from lowsimmer.publishing.gaps import gaps_record, gaps_text
+
+    files = arguments.words[1:]
+    if not files or arguments.figures or arguments.svg is not None:
+        raise InputError("'foods gaps' takes dishes and meals, and no drawing.", "Write: lowsimmer foods gaps FILE ...")
+    found = find_gaps(files)
+    if arguments.json:
+        _print_json(gaps_record(found))
     else:
-        print(foods_text(found), end="")
+        print(gaps_text(found), end="")
+
+
+def _sources(arguments: argparse.Namespace) -> None:
+    from lowsimmer.publishing.sources import source_record, source_text, source_with_figures, sources_text
+    from lowsimmer.reference.evidence import source_use, source_uses
+
+    if arguments.key is None:
+        uses = list(source_uses().values())
+        if arguments.json:
+            _print_json([source_record(each) for each in uses])
+        else:
+            print(sources_text(uses), end="")
+        return
+    use = source_use(arguments.key)
+    if arguments.json:
+        _print_json(source_with_figures(use))
+    else:
+        print(source_text(use), end="")
+
+
+def _figures(arguments: argparse.Namespace) -> None:
+    from lowsimmer.loads.preview import preview
+    from lowsimmer.loads.report import full_report
+    from lowsimmer.publishing.figures import preview_record, preview_text
+    from lowsimmer.reading.figures import open_figures
+
+    terms = _file_and_terms(arguments)[1:]
+    figures = open_figures(arguments.file)
+    seen = preview(figures, arguments.dishes, lambda file: full_report(file, *terms).result)
+    if arguments.json:
+        _print_json(preview_record(seen))
+    else:
+        print(preview_text(seen), end="")
 
 
 def _demo(arguments: argparse.Namespace) -> None:
@@ -160,6 +236,8 @@ _RUN: dict[str, Callable[[argparse.Namespace], None]] = {
     "assess": _assess,
     "why": _why,
     "foods": _foods,
+    "sources": _sources,
+    "figures": _figures,
     "demo": _demo,
 }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lowsimmer.domain.foods import FoodKey
@@ -13,7 +13,7 @@ from lowsimmer.domain.groups import SUMS, Group
 from lowsimmer.domain.limits import Verdict
 from lowsimmer.domain.lines import Dish, Line
 from lowsimmer.measuring.weigh import items_of
-from lowsimmer.reference.composition import Composition, ceilings, composition
+from lowsimmer.reference.composition import Composition, composition
 from tests.laws.helpers import assessed
 from tests.strategies import FOODS, STRANGE, dishes, read, weighed_lines
 
@@ -80,26 +80,3 @@ def test_taking_a_figure_away_never_makes_it_fit(dish: Dish, food: str, group: G
         assert load.verdict is not Verdict.WITHIN or before.loads[name].verdict is Verdict.WITHIN, name
     assert after.verdict is not Verdict.WITHIN or before.verdict is Verdict.WITHIN
     assert after.loads[group.value].unknown_g > 0
-
-
-@FEW
-@given(st.sampled_from(FOODS[:-1]), st.integers(1, 300), st.sampled_from(list(Group)))
-@example("mango", 13, Group.EXCESS_FRUCTOSE)
-def test_a_figure_nobody_ever_had_never_makes_it_fit(food: str, grams: int, group: Group) -> None:
-    """As above, and the figure is missing from what is known of its shelf too."""
-    dish = Dish("One food", 1, (read(f"{grams} g {food}"),))
-    key = items_of(dish.lines[0])[0].key
-
-    def without(asked: FoodKey) -> Composition:
-        known = composition(asked)
-        return {**known, group: None} if asked == key else known
-
-    before = assessed(dish)
-    ceilings.cache_clear()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("lowsimmer.loads.mix.composition", without)
-        patch.setattr("lowsimmer.reference.composition.composition", without)
-        after = assessed(dish)
-    ceilings.cache_clear()
-    for name, load in after.loads.items():
-        assert load.verdict is not Verdict.WITHIN or before.loads[name].verdict is Verdict.WITHIN, name

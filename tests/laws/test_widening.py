@@ -64,8 +64,8 @@ def narrowed(before: Assessment, after: Assessment) -> list[str]:
     The range of nine cases in ten afterwards may not be narrower than that of 88 in 100 before: with ten thousand
     draws the place of a bound is known to a quarter of a hundredth, so this is four times its error.
 
-    A load that is nil in half of the cases (an excess that is seldom one) is left out: the upper bound of what is mostly
-    zero may fall when the weight it is multiplied with spreads, and that is right.
+    A load that is nil in half of the cases (an excess that is seldom one) is left out: the upper bound of what is
+    mostly zero may fall when the weight it is multiplied with spreads, and that is right.
     """
     mine, other = _cases(before), _cases(after)
     return [

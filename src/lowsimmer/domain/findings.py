@@ -42,6 +42,7 @@ class Kind(StrEnum):
     REGION_MATTERS = "region-matters"
     NO_FIGURE = "no-figure"
     RECALLED_FIGURE = "recalled-figure"
+    OWN_FIGURE = "own-figure"
     CHECK_LABEL = "check-label"
     CAUTION = "safety"
     SERVINGS_GUESSED = "servings-range"
@@ -68,6 +69,7 @@ MEANING: dict[Kind, str] = {
     Kind.REGION_MATTERS: "The word or the measure means different things by country; the reading used is named.",
     Kind.NO_FIGURE: "No figure is known for a group of this food; its grams are shown as unknown, not as zero.",
     Kind.RECALLED_FIGURE: "A figure that matters to the result was recalled from its source and not read again.",
+    Kind.OWN_FIGURE: "Figures of the practitioner's own take part in the content of this food; the groups are named.",
     Kind.CHECK_LABEL: "A packet of this food can hide a FODMAP source or an allergen; read its label.",
     Kind.CAUTION: "A usual caution of food safety or of the diet applies.",
     Kind.SERVINGS_GUESSED: "The number of servings is a range; the smaller number is used, so servings are the larger.",

@@ -91,6 +91,10 @@ class Estimate:
                 f"an estimate is g per 100 g with low <= value <= high: {self.low} {self.value} {self.high}"
             )
 
+    def rests_on(self, evidence: Evidence) -> bool:
+        """True when a figure known in this way takes part."""
+        return any(each.used and each.pedigree.evidence is evidence for each in self.behind)
+
     @property
     def known_zero(self) -> bool:
         """True when the content is a fact of zero, without a range."""

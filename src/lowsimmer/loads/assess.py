@@ -17,6 +17,7 @@ from lowsimmer.loads.mix import Part, mean, mix, portioned, spread, total
 from lowsimmer.loads.pile import Pile
 from lowsimmer.reference.composition import composition
 from lowsimmer.reference.limits import profile as named_profile
+from lowsimmer.reference.own import OwnFigures, in_use
 
 COMPONENTS = (*(group.value for group in Group), *SUMS)
 WEIGHTY = 0.1  # a recalled figure is worth a finding when it carries a tenth of the limit or more
@@ -24,7 +25,7 @@ WEIGHTY = 0.1  # a recalled figure is worth a finding when it carries a tenth of
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """Everything known of one serving of a dish, or of one plate."""
+    """Everything known of one serving of a dish, or of one plate; `figures` are the own ones that were in use."""
 
     title: str
     serves: float | None
@@ -38,6 +39,7 @@ class Assessment:
     verdict: Verdict
     largest: Largest
     findings: tuple[Finding, ...]
+    figures: OwnFigures | None
 
     @property
     def allergens(self) -> tuple[str, ...]:
@@ -77,6 +79,7 @@ def assess_parts(plate: Plate, parts: Sequence[Part], profile: LimitProfile) -> 
         verdict=word,
         largest=replace(most, grams=_times(most.times, serving)),
         findings=(*plate.findings, *_gathered(parts), *_about_figures(parts, loads)),
+        figures=in_use(),
     )
 
 
@@ -104,7 +107,7 @@ def _gathered(parts: Sequence[Part]) -> list[Finding]:
 
 
 def _about_figures(parts: Sequence[Part], loads: dict[str, Load]) -> list[Finding]:
-    return [*_unknown_figures(parts), *_recalled_figures(parts, loads)]
+    return [*_unknown_figures(parts), *_recalled_figures(parts, loads), *_own_figures(parts)]
 
 
 def _unknown_figures(parts: Sequence[Part]) -> list[Finding]:
@@ -126,6 +129,18 @@ def _recalled_figures(parts: Sequence[Part], loads: dict[str, Load]) -> list[Fin
             groups = ", ".join(group.label for group in recalled)
             sentence = f"{part.item.label}: recalled from its source, not read again: {groups}."
             found[part.key] = note(Kind.RECALLED_FIGURE, sentence, part.item.line.text, "See why.")
+    return list(found.values())
+
+
+def _own_figures(parts: Sequence[Part]) -> list[Finding]:
+    """One finding a food that an own figure bears on, naming its groups; also where a form is derived from one."""
+    found = {}
+    for part in parts:
+        known = composition(part.key) if part.key and in_use() else {}
+        groups = ", ".join(group.label for group, each in known.items() if each and each.rests_on(Evidence.OWN))
+        if part.key is not None and groups:
+            sentence = f"{part.item.label}: the practitioner's own figures bear on {groups}."
+            found[part.key] = note(Kind.OWN_FIGURE, sentence, part.item.line.text, "See why.")
     return list(found.values())
 
 

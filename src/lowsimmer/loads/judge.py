@@ -18,11 +18,13 @@ from lowsimmer.loads.mix import Amounts, highest, mean, percentile, share_below,
 from lowsimmer.loads.pile import Pile
 from lowsimmer.reference.catalogue import foods
 from lowsimmer.reference.composition import composition
+from lowsimmer.reference.own import OwnFigures, bearing_on
 
 SURE = 0.9
 MINOR = 0.02  # a driver with a smaller share of the load is not listed
 MOST_DRIVERS = 6
-NEXT_TO_NIL = 0.05  # g per 100 g (the rounding of the usual tables): a group that counts as absent beside excess fructose (our reading of 'sole FODMAP')
+# g per 100 g: a group that counts as absent beside excess fructose (our reading of 'sole'): the rounding of tables.
+NEXT_TO_NIL = 0.05
 NOTABLE = 0.25  # of a cut-off: a food that never reaches it is not listed
 
 
@@ -89,9 +91,13 @@ def _one_food(key: FoodKey, pile: Pile, profile: LimitProfile) -> list[FoodLoad]
     return found
 
 
-@lru_cache(maxsize=4096)
 def limits_for(key: FoodKey, profile: LimitProfile) -> tuple[Limit, ...]:
     """The cut-offs that hold for one food: of its class, the sole-group one in place of the other where it applies."""
+    return _limits_for(key, profile, bearing_on(key.food))
+
+
+@lru_cache(maxsize=4096)
+def _limits_for(key: FoodKey, profile: LimitProfile, _figures: OwnFigures | None) -> tuple[Limit, ...]:
     food = foods()[key]
     mine = [each for each in profile.foods if each.food_class in {"*", food.limit_class}]
     sole = {each.component for each in mine if each.sole and _sole(food, each.component)}

@@ -113,7 +113,8 @@ def _pieces(times: float, dish: Dish) -> list[str]:
     if makes is None:
         return []
     count = int(times * float(makes.group(1)) / dish.serves + 1e-9)
-    return [f"{count} {makes.group(2).strip() or 'pieces'}"]
+    word = makes.group(2).strip() or "pieces"
+    return [f"{count} {word.removesuffix('s') if count == 1 else word}"]
 
 
 def _spoons(grams: float, dish: Dish) -> list[str]:

@@ -10,8 +10,10 @@ from lowsimmer.loads.assess import Assessment, assess_parts
 from lowsimmer.loads.draws import CASES, Draws
 from lowsimmer.loads.mix import mix, portioned
 from lowsimmer.loads.phases import PHASES, PhaseServing, phase_servings
+from lowsimmer.reading.figures import figures_named
 from lowsimmer.reading.meal import open_plate
 from lowsimmer.reference.limits import profile as named_profile
+from lowsimmer.reference.own import in_use, using
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +24,18 @@ class Report:
     phases: list[PhaseServing]
 
 
-def full_report(file: str, phase: str, profile: str | None, region: str | None, seed: int) -> Report:
-    """Read a dish or a meal from a file and assess it. Raises InputError for what cannot be used."""
+def full_report(
+    file: str, phase: str, profile: str | None, region: str | None, seed: int, figures: str | None = None
+) -> Report:
+    """Read a dish or a meal from a file and assess it. Raises InputError for what cannot be used.
+
+    `figures` names a file of the practitioner's own figures; without one, those in use around the call count.
+    """
     if phase not in PHASES:
         raise InputError(f"'{phase}' is not a phase.", f"Use one of {', '.join(PHASES)}.")
-    given = open_plate(file)
-    return report(_in_region(given, region), profile or phase, Draws(CASES, seed))
+    with using(figures_named(figures) or in_use()):
+        given = open_plate(file)
+        return report(_in_region(given, region), profile or phase, Draws(CASES, seed))
 
 
 def report(given: Dish | Plate, profile: str = "restriction", draws: Draws | None = None) -> Report:

@@ -12,12 +12,16 @@ from lowsimmer.domain.masses import Grams
 from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.mix import Part, mean, spread
-from lowsimmer.reference.composition import composition
+from lowsimmer.reference.evidence import Cell, cell
+from lowsimmer.reference.own import using
 
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """One line's part: the weight and what it is made of, the content and the figures behind it, the load."""
+    """One line's part: the weight and what it is made of, the content and the figures behind it, the load.
+
+    `cell` is None for a line that is not matched to a food.
+    """
 
     line: str
     group: Group
@@ -26,8 +30,13 @@ class Origin:
     weight: Range | None
     grams: Grams | None
     share_eaten: float
-    estimate: Estimate | None
+    cell: Cell | None
     load: Range | None
+
+    @property
+    def estimate(self) -> Estimate | None:
+        """The content; None for an unknown one and for a line that is not matched."""
+        return self.cell.estimate if self.cell else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +57,8 @@ def explain(result: Assessment, group: str) -> Explained:
     parts = sorted(result.parts, key=lambda part: -mean(part.known(name)))
     matters = [part for part in parts if part.unknown(name) or mean(part.known(name)) > 0]
     nothing = tuple(part.item.label for part in parts if part not in matters)
-    origins = tuple(_origin(part, which) for part in matters for which in members(name) if _adds(part, which))
+    with using(result.figures):
+        origins = tuple(_origin(part, which) for part in matters for which in members(name) if _adds(part, which))
     return Explained(result.title, result.loads[name], origins, nothing)
 
 
@@ -67,6 +77,6 @@ def _origin(part: Part, group: Group) -> Origin:
         weight=spread(part.grams) if part.grams is not None else None,
         grams=part.item.grams,
         share_eaten=part.portioned.share,
-        estimate=composition(part.key)[group] if part.key else None,
+        cell=cell(part.key, group) if part.key else None,
         load=spread(load) if load is not None else None,
     )

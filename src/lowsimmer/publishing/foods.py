@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from lowsimmer.domain.foods import Estimate, Food
+from lowsimmer.domain.foods import Estimate, Food, Observation
 from lowsimmer.domain.groups import Group
 from lowsimmer.matching.search import Found
 from lowsimmer.publishing.records import rounded
 from lowsimmer.publishing.text import grams
 from lowsimmer.reference.composition import composition
+from lowsimmer.reference.evidence import Cell
 
 
 def foods_record(found: Found) -> dict[str, Any]:
@@ -48,20 +49,23 @@ def estimate_record(estimate: Estimate | None) -> dict[str, Any] | None:
         "grade": estimate.grade.value,
         "reason": estimate.reason,
         "source": estimate.source or None,
-        "figures": [
-            {
-                "value": rounded(each.value),
-                "low": each.low,
-                "high": each.high,
-                "qualifier": each.qualifier,
-                "source": each.pedigree.source,
-                "locator": each.pedigree.locator,
-                "evidence": each.pedigree.evidence.value,
-                "decision": each.decision,
-                "note": each.pedigree.note,
-            }
-            for each in estimate.behind
-        ],
+        "figures": [figure_record(each) for each in estimate.behind],
+    }
+
+
+def figure_record(figure: Observation) -> dict[str, Any]:
+    """One published figure: the numbers, where they stand, how they are known and what was decided about them."""
+    return {
+        "form": figure.key.form,
+        "value": rounded(figure.value),
+        "low": figure.low,
+        "high": figure.high,
+        "qualifier": figure.qualifier,
+        "source": figure.pedigree.source,
+        "locator": figure.pedigree.locator,
+        "evidence": figure.pedigree.evidence.value,
+        "decision": figure.decision,
+        "note": figure.pedigree.note,
     }
 
 
@@ -76,13 +80,18 @@ def foods_text(found: Found) -> str:
 def _food_text(food: Food) -> str:
     known = composition(food.key)
     lines = [f"{food.label}   [{food.key.food}, {food.key.form}]"]
-    lines += [f"  {group.label:<18}{_content(known[group])}" for group in Group]
-    lines += [f"  allergens         {', '.join(sorted(food.allergens))}"] if food.allergens else []
-    lines += [f"  check the label   {food.check_label}"] if food.check_label else []
-    return "\n".join(lines) + "\n"
+    lines += [f"  {group.label:<18}{content_words(known[group])}" for group in Group]
+    return "\n".join([*lines, *notes_lines(food)]) + "\n"
 
 
-def _content(estimate: Estimate | None) -> str:
+def notes_lines(food: Food) -> list[str]:
+    """Allergens and what a packet can hide, where there is something to say."""
+    allergens = [f"  allergens         {', '.join(sorted(food.allergens))}"] if food.allergens else []
+    return [*allergens, *([f"  check the label   {food.check_label}"] if food.check_label else [])]
+
+
+def content_words(estimate: Estimate | None) -> str:
+    """The content in words: zero with its reason, or value, range, and how it was made."""
     if estimate is None:
         return "no figure"
     if estimate.known_zero:
@@ -91,3 +100,18 @@ def _content(estimate: Estimate | None) -> str:
     mark = f" [{estimate.grade.mark}]" if estimate.grade.mark else ""
     low, high = max(0.0, estimate.low), max(0.0, estimate.high)
     return f"{value} ({grams(low)} to {grams(high)}) g/100 g, {estimate.reason}{mark}"
+
+
+def bound_words(of: Cell) -> str:
+    """What is said of a cell that nobody has a figure for: what bounds it, and where that bound comes from."""
+    return f"no figure; bounded by {of.bound:.3g} g per 100 g ({of.bound_from})"
+
+
+def signed(number: float) -> str:
+    """Grams that may be negative, as those of a balance are."""
+    return grams(number) if number >= 0 else f"-{grams(-number)}"
+
+
+def signed_range(estimate: Estimate) -> str:
+    """Value and range of an estimate; negative where glucose is in excess."""
+    return f"{signed(estimate.value)} ({signed(estimate.low)} to {signed(estimate.high)})"

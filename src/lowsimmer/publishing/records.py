@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from lowsimmer.domain.findings import Finding
@@ -12,6 +13,8 @@ from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.phases import PhaseServing
 from lowsimmer.measuring.weigh import Item, items_of
+from lowsimmer.nutrition.panel import panel
+from lowsimmer.reference.catalogue import allergen_lists
 from lowsimmer.reference.words import vocabulary
 
 Record = dict[str, Any]
@@ -103,8 +106,29 @@ def assessment_record(result: Assessment, phases: list[PhaseServing]) -> Record:
         "largest_serving": largest_record(result.largest),
         "phases": {each.phase: phase_record(each) for each in phases},
         "allergens": list(result.allergens),
-        "nutrition": None,
+        "allergens_listed": allergens_listed(result.allergens),
+        "nutrition": nutrition_record(result),
         "findings": [finding_record(each) for each in result.findings],
+    }
+
+
+def nutrition_record(result: Assessment) -> Record:
+    """Nutrient -> amount (null when nothing is known), unit, and the grams of the serving without a figure."""
+    return {
+        each.name: {
+            "amount": None if each.amount is None else rounded(each.amount),
+            "unit": each.unit,
+            "unknown_g": rounded(each.unknown_g),
+            "unweighed_lines": each.unweighed,
+        }
+        for each in panel(result.parts)
+    }
+
+
+def allergens_listed(keys: Sequence[str]) -> dict[str, list[str]]:
+    """The allergens by the words of each law that lists them."""
+    return {
+        law: list(dict.fromkeys(words[key] for key in keys if key in words)) for law, words in allergen_lists().items()
     }
 
 

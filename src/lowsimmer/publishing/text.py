@@ -15,6 +15,8 @@ from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.phases import PhaseServing
 from lowsimmer.measuring.weigh import Item
+from lowsimmer.nutrition.panel import panel
+from lowsimmer.reference.catalogue import allergen_lists
 
 BAR = 20
 BEYOND = 10
@@ -56,6 +58,7 @@ def assessment_text(result: Assessment, phases: Sequence[PhaseServing]) -> str:
     lines += [f"Verdict ({result.profile.name}): {result.verdict.value}", ""]
     lines += _foods_over(result) + _drivers(result) + _unknown(result)
     lines += ["Servings by phase:", *(f"  {each.phase}: {each.words}" for each in phases), ""]
+    lines += ["Nutrients of the ingredients, per serving (cooking losses not taken off):", *_nutrients(result), ""]
     lines += ["Allergens in the matched foods (packets can add more):", f"  {_allergens(result)}", ""]
     lines += findings_text(result.findings)
     return "\n".join(lines).rstrip() + "\n"
@@ -86,8 +89,20 @@ def _unknown_words(load: Load) -> str:
     return "; ".join(["", *parts])
 
 
+SHOWN = ("energy_kcal", "protein_g", "fat_g", "carbohydrate_g", "fibre_g", "sodium_mg", "calcium_mg", "iron_mg")
+
+
+def _nutrients(result: Assessment) -> list[str]:
+    sums = [each for each in panel(result.parts) if each.name in SHOWN]
+    shown = [f"{each.words} {'unknown' if each.amount is None else f'{each.amount:.3g} {each.unit}'}" for each in sums]
+    missing = max(each.unknown_g for each in sums)
+    unknown = [f"  figures are missing for up to {grams(missing)} g of it"] if missing >= 1 else []
+    return [f"  {', '.join(shown)}", *unknown]
+
+
 def _allergens(result: Assessment) -> str:
-    return ", ".join(result.allergens) or "none listed"
+    words = allergen_lists()["eu"]
+    return ", ".join(dict.fromkeys(words[key] for key in result.allergens)) or "none"
 
 
 def _foods_over(result: Assessment) -> list[str]:

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from lowsimmer.domain.foods import Estimate, Observation
+from lowsimmer.domain.foods import Observation
 from lowsimmer.domain.groups import component_label
 from lowsimmer.loads.why import Explained, Origin
-from lowsimmer.publishing.foods import estimate_record
+from lowsimmer.publishing.foods import bound_words, estimate_record, figure_record, signed_range
 from lowsimmer.publishing.records import load_record, range_record, rounded
-from lowsimmer.publishing.text import grams, range_words
+from lowsimmer.publishing.text import range_words
+from lowsimmer.reference.evidence import Cell
 from lowsimmer.reference.table import sources
-
-MOST_FIGURES = 6
 
 
 def why_record(explained: Explained) -> dict[str, Any]:
@@ -41,19 +40,17 @@ def _origin_record(origin: Origin) -> dict[str, Any]:
             for factor in term
         ],
         "content": estimate_record(origin.estimate),
+        "set_aside": [figure_record(each) for each in origin.cell.set_aside] if origin.cell else [],
+        "ceiling": rounded(origin.cell.bound) if origin.cell and origin.cell.bound is not None else None,
         "load": range_record(origin.load),
     }
 
 
 def _cited(explained: Explained) -> list[str]:
-    keys = {
-        figure.pedigree.source
-        for origin in explained.origins
-        if origin.estimate
-        for figure in origin.estimate.behind
-        if figure.used
-    }
-    keys |= {origin.estimate.source for origin in explained.origins if origin.estimate and origin.estimate.source}
+    """The sources of all figures that are shown, set aside or not, so that either can be looked up."""
+    cells = [origin.cell for origin in explained.origins if origin.cell]
+    keys = {figure.pedigree.source for each in cells for figure in (*each.figures, *each.aside)}
+    keys |= {each.estimate.source for each in cells if each.estimate and each.estimate.source}
     return sorted(keys & sources().keys())
 
 
@@ -88,19 +85,25 @@ def _origin_lines(origin: Origin) -> list[str]:
             for f in term
             if not f.range.exact
         ]
-    lines += _content_lines(origin.estimate)
+    lines += _content_lines(origin.cell)
     return [*lines, ""]
 
 
-def _content_lines(estimate: Estimate | None) -> list[str]:
-    if estimate is None:
+def _content_lines(of: Cell | None) -> list[str]:
+    """The content with every figure that was found for it: used ones first, then those set aside, with the reason."""
+    if of is None:
         return ["  content  no figure"]
-    value = f"{grams(estimate.value) if estimate.value >= 0 else '-' + grams(-estimate.value)}"
-    low, high = (grams(each) if each >= 0 else "-" + grams(-each) for each in (estimate.low, estimate.high))
-    mark = f" [{estimate.grade.mark}]" if estimate.grade.mark else ""
-    lines = [f"  content  {value} ({low} to {high}) g per 100 g: {estimate.reason}{mark}"]
-    shown = sorted(estimate.behind, key=lambda each: not each.used)[:MOST_FIGURES]
-    return lines + [f"           {_figure_line(each)}" for each in shown]
+    figures = [f"           {_form(of, each)}{_figure_line(each)}" for each in of.figures]
+    figures += [f"           {each.analyte} {_figure_line(each)}" for each in of.aside]
+    if of.estimate is None:
+        return [f"  content  {bound_words(of)}", *figures]
+    mark = f" [{of.estimate.grade.mark}]" if of.estimate.grade.mark else ""
+    return [f"  content  {signed_range(of.estimate)} g per 100 g: {of.estimate.reason}{mark}", *figures]
+
+
+def _form(of: Cell, figure: Observation) -> str:
+    """The form that a figure is of, where that is another one: the content was derived from it."""
+    return f"{figure.key.form}: " if figure.key.form != of.key.form else ""
 
 
 def _figure_line(figure: Observation) -> str:

@@ -33,6 +33,15 @@ def _food(row: dict[str, str]) -> Food:
 
 
 @cache
+def allergen_lists() -> dict[str, dict[str, str]]:
+    """Regime (us, eu, uk, au-nz) -> allergen key -> the word of that law; a key that is missing is not on that list."""
+    found: dict[str, dict[str, str]] = {}
+    for row in rows("allergen_lists.csv"):
+        found.setdefault(row["regime"], {})[row["key"]] = row["listed_as"]
+    return found
+
+
+@cache
 def cautions() -> dict[str, tuple[dict[str, str], ...]]:
     """What a caution applies to (food:KEY, food:KEY/FORM, kind:KIND) -> its rows of cautions.csv."""
     found: dict[str, list[dict[str, str]]] = {}

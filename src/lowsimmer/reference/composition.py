@@ -8,19 +8,25 @@ What is looked for, in this order, cell by cell:
 3. **derived** from another form of the food through a retained fraction and the change in weight (`derivations.csv`);
 4. **zeros that are facts of its kind** (`zeros.csv`): no lactose outside milk, nothing in oil or salt;
 5. otherwise **unknown**: None, never zero.
+
+The practitioner's own figures, where they are in use (`own.using`), stand among the observations of step 1: ranking
+first they set the catalogue's aside, ranking beside they are pooled with them. What is kept in memory is kept apart
+for each set of figures in use.
 """
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 
 from lowsimmer.domain.foods import Estimate, Food, FoodKey, Observation
 from lowsimmer.domain.groups import Group
 from lowsimmer.domain.pedigree import Evidence, Pedigree
 from lowsimmer.domain.ranges import Range
+from lowsimmer.reference import own
 from lowsimmer.reference.catalogue import foods
 from lowsimmer.reference.pooling import pool
 from lowsimmer.reference.table import number, rows
@@ -36,24 +42,50 @@ _ANALYTE = {
     "mannitol": Group.MANNITOL,
     "other-polyol": Group.OTHER_POLYOLS,
 }
+ANALYTE_OF = {group: analyte for analyte, group in _ANALYTE.items()}
 _GOS_PARTS = frozenset({"raffinose", "stachyose", "verbascose"})
 _BALANCE_SCATTER = 0.1  # of the sugars' mean: both rise and fall together with ripeness (common practice, no source)
+_GROUP_OF = _ANALYTE | own.GROUP_OF
+KEPT = 8  # sets of own figures whose tables are kept in memory
+SET_ASIDE = "set-aside: the practitioner's own figure ranks first"
 _ROUNDING = 0.05  # g per 100 g: half the last digit of tables printed to one decimal
 
 Cells = dict[tuple[FoodKey, str], list[Observation]]
 
 
-@cache
 def observations() -> Cells:
-    """Every observation of the data files by food, form and analyte, sums and balances included."""
+    """Every observation by food, form and analyte, sums and balances included; the practitioner's own if in use."""
+    figures = own.in_use()
+    return _catalogue() if figures is None else _with_own(figures)
+
+
+@cache
+def _catalogue() -> Cells:
+    return _cells(map(_observation, rows("observations")))
+
+
+def _cells(found: Iterable[Observation]) -> Cells:
+    """Observations by cell, with the sums and balances that follow from them."""
     cells: Cells = defaultdict(list)
-    for row in rows("observations"):
-        each = _observation(row)
+    for each in found:
         cells[each.key, each.analyte].append(each)
     for key in {key for key, _ in cells}:
         cells[key, "gos"] += _gos_sums(key, cells)
         cells[key, "fructose-balance"] += _balances(cells[key, "fructose"], cells[key, "glucose"])
     return dict(cells)
+
+
+@lru_cache(maxsize=KEPT)
+def _with_own(figures: own.OwnFigures) -> Cells:
+    """The catalogue with own figures in their cells; a cell with one that ranks first has the rest set aside."""
+    ruling = {(each.observation.key, each.group) for each in figures.rows if each.first}
+    cells = dict(_catalogue())
+    for cell, mine in _cells(each.observation for each in figures.rows).items():
+        others = cells.get(cell, [])
+        if (cell[0], _GROUP_OF[cell[1]]) in ruling:
+            others = [replace(each, decision=SET_ASIDE) if each.used else each for each in others]
+        cells[cell] = [*mine, *others]
+    return cells
 
 
 def _observation(row: dict[str, str]) -> Observation:
@@ -127,31 +159,41 @@ def _balance(fructose: Observation, glucose: Observation) -> Observation:
     )  # fmt: skip
 
 
-@cache
 def composition(key: FoodKey) -> Composition:
     """Every group of one food and form: an estimate, or None where nobody has a figure.
 
-    Raises KeyError for a food and form that are not in the catalogue.
+    The practitioner's own figures count where they are in use. Raises KeyError for a food and form that are not in
+    the catalogue.
     """
+    return _composition(key, own.bearing_on(key.food))
+
+
+@lru_cache(maxsize=20_000)
+def _composition(key: FoodKey, figures: own.OwnFigures | None) -> Composition:
+    """Kept by the figures that bear on the food: a food that they do not touch is the same with and without."""
     kind = foods()[key].kind
-    return {group: _estimate(key, analyte, kind) for analyte, group in _ANALYTE.items()}
+    with own.using(figures):
+        return {group: _estimate(key, analyte, kind) for analyte, group in _ANALYTE.items()}
 
 
 def _estimate(key: FoodKey, analyte: str, kind: str) -> Estimate | None:
-    own = _known(key, analyte, kind, ())
+    of_food = _known(key, analyte, kind, ())
     of_kind = _zero(zeros().get((kind, analyte)), key, analyte)
-    return _tighter(own, of_kind)
+    return _tighter(of_food, of_kind)
 
 
-def _tighter(own: Estimate | None, of_kind: Estimate | None) -> Estimate | None:
-    """The food's own figure; where that found nothing, the tighter of its bound and that of its kind."""
-    if own is None or of_kind is None:
-        return own or of_kind
-    if of_kind.known_zero and own.value <= 0:
+def _tighter(of_food: Estimate | None, of_kind: Estimate | None) -> Estimate | None:
+    """The food's figure; where that found nothing, the tighter of its bound and that of its kind.
+
+    What the practitioner measured stands as it is, for it ranks before rules.
+    """
+    if of_food is None or of_kind is None or of_food.grade is Evidence.OWN:
+        return of_food or of_kind
+    if of_kind.known_zero and of_food.value <= 0:
         return of_kind
-    if own.value != 0 or own.low < 0:
-        return own
-    return replace(own, high=min(own.high, of_kind.high))
+    if of_food.value != 0 or of_food.low < 0:
+        return of_food
+    return replace(of_food, high=min(of_food.high, of_kind.high))
 
 
 def _known(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Estimate | None:
@@ -160,8 +202,8 @@ def _known(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Est
     `tried` are the forms on the way here, so that two forms never lean on each other.
     """
     found = pool(observations().get((key, analyte), []), signed=analyte == "fructose-balance")
-    own = zeros().get((f"food:{key.food}", analyte))
-    return found or _zero(own, key, analyte) or _derived(key, analyte, kind, (*tried, key.form))
+    of_food = zeros().get((f"food:{key.food}", analyte))
+    return found or _zero(of_food, key, analyte) or _derived(key, analyte, kind, (*tried, key.form))
 
 
 def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> Estimate | None:
@@ -181,12 +223,22 @@ def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> E
 
 
 def _scaled(base: Estimate, factor: Range, reason: str) -> Estimate:
-    """The estimate times a range; a negative side (free glucose) scales with the central factor."""
-    low = base.low * (factor.low if base.low > 0 else factor.value)
-    high = base.high * (factor.high if base.high > 0 else factor.value)
-    grade = Evidence.MEMORY if base.grade is Evidence.MEMORY else Evidence.DERIVED
+    """The estimate times a range; the relative reaches of both add in quadrature, as independent errors do."""
     value = base.value * factor.value
+    if value > 0:
+        low = value / _reach(base.value / base.low, factor.value / factor.low) if base.low > 0 < factor.low else 0.0
+        high = value * _reach(base.high / base.value, factor.high / factor.value)
+        low = low if base.low >= 0 else base.low * factor.value
+    else:
+        low = base.low * factor.value
+        high = base.high * (factor.high if base.high > 0 and base.value == 0 else factor.value)
+    grade = Evidence.MEMORY if base.grade is Evidence.MEMORY else Evidence.DERIVED
     return Estimate(value, min(low, value), min(100.0, max(high, value)), grade, reason, base.behind)
+
+
+def _reach(one: float, other: float) -> float:
+    """Two relative reaches, each at least 1, as one: quadrature of their logarithms."""
+    return math.exp(math.hypot(math.log(one), math.log(other)))
 
 
 @cache
@@ -219,16 +271,19 @@ def zeros() -> dict[tuple[str, str], dict[str, str]]:
     }
 
 
-@cache
-def ceilings() -> dict[tuple[str, Group], float]:
+@lru_cache(maxsize=KEPT)
+def ceilings(figures: own.OwnFigures | None = None) -> dict[tuple[str, Group], float]:
     """The highest content (upper bound, g per 100 g) known on each shelf (kind) and in each plant family.
 
     It bounds what an unknown can add. A family speaks from three of its foods with a figure of their own on, a shelf
-    from five foods with any figure; fewer say nothing about the next food.
+    from five foods with any figure; fewer say nothing about the next food. `figures`
+    are the practitioner's own that count too; None is the catalogue alone.
     """
     found: dict[tuple[str, Group], dict[str, float]] = defaultdict(dict)
+    with own.using(figures):
+        contents = {key: composition(key) for key in foods()}
     for key, food in foods().items():
-        for group, estimate in composition(key).items():
+        for group, estimate in contents[key].items():
             if estimate is None:
                 continue
             _note_highest(found[food.kind, group], key.food, estimate.high)
@@ -248,7 +303,7 @@ def _note_highest(highs: dict[str, float], food: str, high: float) -> None:
 def ceiling(key: FoodKey, group: Group) -> float:
     """The bound for one unknown cell, g per 100 g: the higher of its family's and its shelf's; 100 without either."""
     food = foods()[key]
-    bounds = [ceilings().get((shelf, group)) for shelf in (_family(food), food.kind)]
+    bounds = [ceilings(own.in_use()).get((shelf, group)) for shelf in (_family(food), food.kind)]
     known = max((bound for bound in bounds if bound is not None), default=100.0)
     return min(known, watery().get(food.kind, 100.0))
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
 from lowsimmer.domain.errors import DomainError
 
 DATA = Path(__file__).parent / "data"
+OWN_SOURCE = "own: "  # begins the source key of a practitioner's own figure; the rest is the source in their words
 
 
 class DataFileError(DomainError):
@@ -45,7 +46,26 @@ def number(text: str) -> float | None:
     return float(text) if text else None
 
 
+class Sources(Mapping[str, dict[str, str]]):
+    """Source key -> its row. A key 'own: TEXT' is known without a row: it cites itself and has a voice of its own."""
+
+    def __init__(self, listed: dict[str, dict[str, str]]) -> None:
+        self._listed = listed
+
+    def __getitem__(self, key: str) -> dict[str, str]:
+        if key not in self._listed and key.startswith(OWN_SOURCE):
+            citation = f"the practitioner's own figures: {key.removeprefix(OWN_SOURCE)}"
+            return {"source": key, "citation": citation, "doi": "", "kind": "own", "voice": key, "note": ""}
+        return self._listed[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._listed)
+
+    def __len__(self) -> int:
+        return len(self._listed)
+
+
 @cache
-def sources() -> dict[str, dict[str, str]]:
-    """Source key -> its row of sources.csv (citation, doi, kind, voice, note)."""
-    return {row["source"]: row for row in rows("sources.csv")}
+def sources() -> Sources:
+    """Source key -> its row of sources.csv (citation, doi, kind, voice, note), and the practitioner's own."""
+    return Sources({row["source"]: row for row in rows("sources.csv")})
