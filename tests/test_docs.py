@@ -19,6 +19,7 @@ from tests.cli.helpers import MEAL, SALAD, run
 ROOT = Path(__file__).parents[1]
 COMMANDS = ROOT / "docs" / "commands.md"
 FINDINGS = ROOT / "docs" / "findings.md"
+DATA_PAGE = ROOT / "docs" / "data.md"
 
 # Keys whose own keys are names of data, not of the format: file names, source keys.
 OPEN = {"sources"}
@@ -28,6 +29,15 @@ LINES = """2-3 cloves garlic, crushed
 salt and pepper to taste
 moonfruit jelly
 """
+PEPPER = """---
+title: Pepper
+serves: 2
+---
+## Ingredients
+- 10 g black pepper
+- 10 g moonfruit jelly
+"""
+OWN = "food,form,analyte,value,source\nspring-onion-green,raw,fructan,1.2,Our laboratory\n"
 
 
 def words_in_code(page: Path) -> set[str]:
@@ -47,14 +57,14 @@ def test_every_kind_has_a_heading_with_its_sentence(kind: Kind) -> None:
     assert f"\n## {kind.value}\n\n{MEANING[kind]}\n" in text
 
 
-def test_the_page_of_findings_is_as_written_by_its_tool() -> None:
-    place = ROOT / "tools" / "write_findings_page.py"
-    spec = importlib.util.spec_from_file_location("write_findings_page", place)
+@pytest.mark.parametrize(("page", "name"), [(FINDINGS, "write_findings_page"), (DATA_PAGE, "write_data_page")])
+def test_a_generated_page_is_as_written_by_its_tool(page: Path, name: str) -> None:
+    spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     tool = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(tool)
-    assert FINDINGS.read_text(encoding="utf-8") == tool.page(), "run python tools/write_findings_page.py"
+    assert page.read_text(encoding="utf-8") == tool.page(), f"run python tools/{name}.py"
 
 
 def subparsers() -> dict[str, argparse.ArgumentParser]:
@@ -112,6 +122,8 @@ def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "salad.md").write_text(SALAD, encoding="utf-8")
     (tmp_path / "meal.yaml").write_text(MEAL, encoding="utf-8")
     (tmp_path / "lines.txt").write_text(LINES, encoding="utf-8")
+    (tmp_path / "pepper.md").write_text(PEPPER, encoding="utf-8")
+    (tmp_path / "own.csv").write_text(OWN, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
@@ -120,7 +132,8 @@ def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     "words",
     [
         ["read", "lines.txt"], ["assess", "salad.md"], ["assess", "meal.yaml"], ["why", "salad.md", "gos"],
-        ["foods", "garlic"], ["foods", "garlicc"],
+        ["foods", "garlic"], ["foods", "garlicc"], ["foods", "gaps", "salad.md", "pepper.md"], ["sources"],
+        ["sources", "muir2007"], ["figures", "own.csv", "salad.md"],
     ],
     ids=" ".join,
 )  # fmt: skip

@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
+from lowsimmer.domain.foods import Estimate
 from lowsimmer.domain.groups import Group
+from lowsimmer.domain.pedigree import Evidence
 from lowsimmer.reference import pooling
 from lowsimmer.reference.catalogue import foods, forms, kinds
 from lowsimmer.reference.composition import ceilings, composition
@@ -88,35 +90,70 @@ def shelf_table() -> str:
 ABOUT_PARTS = ("foods", "names", "observations")
 
 
+COLUMNS = {
+    "several": "measured, by several",
+    "once": "measured, once",
+    "memory": "recalled figures only",
+    "derived": "worked out",
+    "derived form": "from another form",
+    "zero": "zero by rule",
+    "unknown": "no figure",
+}
+
+
+def known_by(each: Estimate | None) -> str:
+    """How one cell is known: a key of COLUMNS."""
+    if each is None:
+        return "unknown"
+    if not each.behind:
+        return "zero"
+    if each.reason.startswith("derived from "):
+        return "derived form"
+    if each.grade is not Evidence.SEEN:
+        return each.grade.value
+    read = [row for row in each.behind if row.used and row.pedigree.evidence is Evidence.SEEN]
+    return "several" if len(pooling.voices_of(read)) > 1 else "once"
+
+
 def coverage(group: Group) -> Counter[str]:
     """How the cells of one group are known, over every food and form."""
-    found: Counter[str] = Counter()
-    for key in foods():
-        each = composition(key)[group]
-        if each is None:
-            found["unknown"] += 1
-        elif not each.behind:
-            found["zero"] += 1
-        else:
-            found["derived form" if each.reason.startswith("derived from ") else each.grade.value] += 1
-    return found
+    return Counter(known_by(composition(key)[group]) for key in foods())
 
 
 def coverage_table() -> str:
-    """One line a group: read, recalled, derived, zero by rule, unknown."""
-    columns = {
-        "seen": "figures read",
-        "memory": "recalled figures only",
-        "derived": "worked out from read figures",
-        "derived form": "from another form",
-        "zero": "zero by rule",
-        "unknown": "no figure",
-    }
-    lines = [f"| group | {' | '.join(columns.values())} |", "|---|" + "---:|" * len(columns)]
+    """One line a group, then the share of all cells."""
+    lines = [f"| group | {' | '.join(COLUMNS.values())} |", "|---|" + "---:|" * len(COLUMNS)]
+    total: Counter[str] = Counter()
     for group in Group:
         found = coverage(group)
-        lines.append(f"| {group.label} | " + " | ".join(f"{found[key]:,}" for key in columns) + " |")
+        total += found
+        lines.append(f"| {group.label} | " + " | ".join(f"{found[key]:,}" for key in COLUMNS) + " |")
+    shares = " | ".join(f"{100 * total[key] / total.total():.1f} %" for key in COLUMNS)
+    return "\n".join([*lines, f"| **share of all cells** | {shares} |"])
+
+
+def source_list() -> str:
+    """Every source: key, citation, figures used and set aside."""
+    used = Counter(row["source"] for row in table("observations") if row["decision"] == "used")
+    aside = Counter(row["source"] for row in table("observations") if row["decision"] != "used")
+    lines = ["| key | citation | used | set aside |", "|---|---|---:|---:|"]
+    for key, row in sorted(sources().items()):
+        doi = f", doi {row['doi']}" if row["doi"] else ""
+        citation = row["citation"].replace("|", "/") + doi
+        lines.append(f"| `{key}` | {citation} | {used[key] or ''} | {aside[key] or ''} |")
     return "\n".join(lines)
+
+
+def aside_list() -> str:
+    """Every figure set aside, under its reason."""
+    by_reason: dict[str, list[str]] = {}
+    for row in table("observations"):
+        if row["decision"] != "used":
+            value = f"{row['qualifier']}{row['value']}" if row["qualifier"] == "<" else row["value"]
+            shown = f"`{row['food']}/{row['form']}` {row['analyte']} {value} ({row['source']})"
+            by_reason.setdefault(row["decision"].partition(": ")[2], []).append(shown)
+    ordered = sorted(by_reason.items(), key=lambda each: (-len(each[1]), each[0]))
+    return "\n".join(f"- **{reason}**: {'; '.join(figures)}." for reason, figures in ordered)
 
 
 def observation_words() -> str:
@@ -150,6 +187,8 @@ def page() -> str:
         files=file_table(),
         shelves=shelf_table(),
         coverage=coverage_table(),
+        every_source=source_list(),
+        every_aside=aside_list(),
         prior=pooling.PRIOR_DF,
         recalled=pooling.RECALLED,
         unstated=pooling.UNSTATED_LIMIT,
@@ -158,7 +197,7 @@ def page() -> str:
     )
 
 
-TEXT = """# The data
+TEXT = """# Data and its sources
 
 All facts live in CSV files under `src/lowsimmer/reference/data/`, and only `lowsimmer.reference` opens them. Each file
 begins with comment lines that explain its columns and units; a row with a cell too many or too few stops the program.
@@ -187,8 +226,9 @@ Every food and form has a cell for every group. A cell is a figure, a zero with 
 
 {coverage}
 
-*Figures read*: at least one figure of this very form was read in its source. *Recalled figures only*: marked 'recalled,
-not re-read' wherever it shows. *Worked out from read figures*: by recipe share or chemistry, source `derived-formula`.
+*Measured*: at least one figure of this very form was read in its source; *several* counts voices (below). *Recalled
+figures only*: marked 'recalled, not re-read' wherever it shows. *Worked out*: by recipe share or chemistry from figures
+that were read, source `derived-formula`.
 *From another form*: through a row of `derivations.csv`; marked 'derived', or 'recalled' where its base was recalled.
 *Zero by rule*: from `zeros.csv`, exact or with an upper bound. *No figure*: counted as unknown, never as zero.
 
@@ -222,9 +262,10 @@ What is wanted is the content of the next purchase, from another field, shop and
   voice alone borrows all of it.
 - The range is the 90 % interval of Student's t; on the log scale where every voice found something and the spread is
   not larger than the content, so that it stays above zero and leans upwards; otherwise linear and cut off at zero.
-  Recalled figures only: the spread times {recalled:g}.
-- Not detected is zero with the detection limit as upper bound: the tightest limit where all found nothing, the highest
-  beside other figures. Where no limit is printed, {unstated:g} g per 100 g.
+  Recalled figures only: the spread times {recalled:g}. Figures worked out from a usual recipe or a water balance keep
+  the range that was judged then.
+- Not detected, and 'below' a limit, is zero with the detection limit as upper bound: the tightest limit where all found
+  nothing, the highest beside other figures. Where no limit is printed, {unstated:g} g per 100 g.
 
 A fructose balance may lie below zero and is pooled linearly. Its spread comes from the spreads of both sugars, else it
 is a tenth of their mean, for both rise and fall together with ripeness. Its range does not reach beyond what the single
@@ -258,10 +299,19 @@ Fructose, glucose and lactose of the British table (`cofid2015`) and the Canadia
 rule. The other outside checks there (units, household weights, published statements, cut-offs) are described in
 `tests/outside/README.md`, which also says where they are not independent.
 
-## Setting a figure aside
+## Figures set aside
 
 No row is deleted because it is odd. Its `decision` becomes `set-aside: ` and the reason, and `why` shows it below the
-figures that were used.
+figures that were used. All of them, in grams per 100 g, most frequent reason first:
+
+{every_aside}
+
+## Every source
+
+Used and set aside count figures of composition. Sources without counts stand behind weights, measures, rules or
+cautions. `sources KEY` prints every figure taken from one source.
+
+{every_source}
 """
 
 

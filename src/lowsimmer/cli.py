@@ -12,10 +12,13 @@ import io
 import json
 import sys
 from collections.abc import Callable, Sequence
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from lowsimmer import __version__
 from lowsimmer.domain.errors import DomainError, InputError
+
+if TYPE_CHECKING:
+    from lowsimmer.loads.report import Terms
 
 USAGE_ERROR = 2
 REGIONS = ("us", "uk", "au", "nz")
@@ -49,7 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     made["read"].add_argument("--steps", action="store_true", help="show every step of the reading")
     for verb in ("read", "assess", "why", "figures"):
         made[verb].add_argument(
-            "--region", choices=REGIONS, help="whose cups, spoons and words (default: the dish's own)"
+            "--region", choices=REGIONS, help="whose cups, spoons and words (default: the dish's own, else all)"
         )
     for verb in ("assess", "why", "foods"):
         made[verb].add_argument("--figures-file", metavar="FILE", help="a CSV of your own figures, used for this run")
@@ -61,7 +64,7 @@ def _parser() -> argparse.ArgumentParser:
     made["why"].add_argument(
         "group", metavar="GROUP", help="fructan, gos, lactose, excess-fructose, sorbitol, mannitol ..."
     )
-    made["figures"].add_argument("dishes", nargs="*", metavar="DISH", help="dishes and meals to compare before and after")
+    made["figures"].add_argument("dishes", nargs="*", metavar="DISH", help="dishes and meals to compare")
     made["foods"].add_argument("words", nargs="+", metavar="WORDS")
     made["foods"].add_argument("--figures", action="store_true", help="draw the figures behind each estimate, in text")
     made["foods"].add_argument("--svg", metavar="DIR", help="write the same drawings as pictures into DIR")
@@ -73,9 +76,9 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _verb(verbs: Any, name: str) -> argparse.ArgumentParser:
-    parser: argparse.ArgumentParser = verbs.add_parser(
-        name, help=VERBS[name], description=VERBS[name].capitalize() + "."
-    )
+    words = VERBS[name]
+    sentence = words[0].upper() + words[1:] + "."  # capitalize() would also turn FODMAP into small letters
+    parser: argparse.ArgumentParser = verbs.add_parser(name, help=words, description=sentence)
     parser.add_argument("--json", action="store_true", help="one JSON document with stable keys")
     return parser
 
@@ -116,9 +119,10 @@ def _read(arguments: argparse.Namespace) -> None:
         _print_json(records)
 
 
-def _file_and_terms(arguments: argparse.Namespace) -> tuple[str, str, str | None, str | None, int]:
-    """What `full_report` asks for first."""
-    return arguments.file, arguments.phase, arguments.profile, arguments.region, arguments.seed
+def _terms(arguments: argparse.Namespace) -> Terms:
+    from lowsimmer.loads.report import Terms
+
+    return Terms(arguments.phase, arguments.profile, arguments.region, arguments.seed)
 
 
 def _assess(arguments: argparse.Namespace) -> None:
@@ -126,7 +130,7 @@ def _assess(arguments: argparse.Namespace) -> None:
     from lowsimmer.publishing.records import assessment_record
     from lowsimmer.publishing.text import assessment_text
 
-    report = full_report(*_file_and_terms(arguments), arguments.figures_file)
+    report = full_report(arguments.file, _terms(arguments), arguments.figures_file)
     if arguments.json:
         _print_json(assessment_record(report.result, report.phases))
     else:
@@ -138,7 +142,7 @@ def _why(arguments: argparse.Namespace) -> None:
     from lowsimmer.loads.why import explain
     from lowsimmer.publishing.why import why_record, why_text
 
-    report = full_report(*_file_and_terms(arguments), arguments.figures_file)
+    report = full_report(arguments.file, _terms(arguments), arguments.figures_file)
     explained = explain(report.result, arguments.group)
     if arguments.json:
         _print_json(why_record(explained))
@@ -214,9 +218,8 @@ def _figures(arguments: argparse.Namespace) -> None:
     from lowsimmer.publishing.figures import preview_record, preview_text
     from lowsimmer.reading.figures import open_figures
 
-    terms = _file_and_terms(arguments)[1:]
-    figures = open_figures(arguments.file)
-    seen = preview(figures, arguments.dishes, lambda file: full_report(file, *terms).result)
+    terms, figures = _terms(arguments), open_figures(arguments.file)
+    seen = preview(figures, arguments.dishes, lambda file: full_report(file, terms).result)
     if arguments.json:
         _print_json(preview_record(seen))
     else:

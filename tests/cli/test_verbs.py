@@ -138,11 +138,12 @@ def test_demo_writes_its_files_and_one_document(kitchen: Path, capsys: pytest.Ca
     "words",
     [
         ["read", "lines.txt"], ["assess", "salad.md"], ["assess", "meal.yaml"], ["why", "salad.md", "gos"],
-        ["foods", "onion"], ["demo", "-o", "shown"],
+        ["foods", "onion"], ["sources"], ["figures", "own.csv", "salad.md"], ["demo", "-o", "shown"],
     ],
 )  # fmt: skip
 def test_every_verb_answers_in_words(kitchen: Path, capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
     (kitchen / "lines.txt").write_text("1 onion\n", encoding="utf-8")
+    (kitchen / "own.csv").write_text("food,form,analyte,value,source\ngarlic,raw,fructan,9,Lab\n", encoding="utf-8")
     answer = run(capsys, *words)
     assert (answer.status, answer.err) == (0, "")
     assert answer.out.strip()
@@ -151,7 +152,8 @@ def test_every_verb_answers_in_words(kitchen: Path, capsys: pytest.CaptureFixtur
 
 
 def test_every_verb_is_tried_above() -> None:
-    assert set(VERBS) == {"read", "assess", "why", "foods", "demo"}, "a new verb needs its tests here"
+    tried = {"read", "assess", "why", "foods", "sources", "figures", "demo"}
+    assert set(VERBS) == tried, "a new verb needs its tests here"
 
 
 @pytest.mark.parametrize("verb", list(VERBS))

@@ -4,7 +4,7 @@ The menus are our own invention (menus/*.txt). Every line must be read, matched 
 lactose included, are added up with the central figures of the table. Free glucose of one food does not offset the
 fructose of another, and a cell without a figure adds nothing, so that the sums lie a little low.
 
-Published (../shared/reference/clinical.md 1.3): typical diet 23.7 (16.9 to 30.6) and low-FODMAP diet 3.05 (1.86 to
+Published: typical diet 23.7 (16.9 to 30.6) and low-FODMAP diet 3.05 (1.86 to
 4.25) g a day (Halmos 2015), 23 and 4 g (Algera 2022); Swedish adults 19 g without excess fructose, of which fructan
 3.5, lactose 14.1, GOS 0.43, polyols 1.3 (Liljebo 2020).
 """

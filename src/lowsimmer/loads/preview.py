@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from lowsimmer.domain.foods import Estimate, Food, FoodKey
 from lowsimmer.domain.groups import Group
+from lowsimmer.domain.pedigree import Evidence
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.reference.catalogue import foods, forms
 from lowsimmer.reference.composition import SET_ASIDE, Composition, composition
@@ -33,6 +34,12 @@ class CellChange:
     def set_aside(self) -> int:
         """How many figures of the catalogue no longer count."""
         return sum(each.decision == SET_ASIDE for each in self.after.behind) if self.after else 0
+
+    @property
+    def pooled(self) -> int:
+        """How many figures of the catalogue take part beside own ones."""
+        behind = self.after.behind if self.after else ()
+        return sum(each.used and each.pedigree.evidence is not Evidence.OWN for each in behind)
 
 
 @dataclass(frozen=True, slots=True)

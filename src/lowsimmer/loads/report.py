@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.lines import Dish, Plate, Portion
 from lowsimmer.loads.assess import Assessment, assess_parts
-from lowsimmer.loads.draws import CASES, Draws
+from lowsimmer.loads.draws import CASES, SEED, Draws
 from lowsimmer.loads.mix import mix, portioned
 from lowsimmer.loads.phases import PHASES, PhaseServing, phase_servings
 from lowsimmer.reading.figures import figures_named
@@ -24,18 +24,29 @@ class Report:
     phases: list[PhaseServing]
 
 
-def full_report(
-    file: str, phase: str, profile: str | None, region: str | None, seed: int, figures: str | None = None
-) -> Report:
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How a file is judged: phase, a profile in place of the phase's, a region over the file's, seed of the draws."""
+
+    phase: str = "restriction"
+    profile: str | None = None
+    region: str | None = None
+    seed: int = SEED
+
+
+USUAL = Terms()
+
+
+def full_report(file: str, terms: Terms = USUAL, figures: str | None = None) -> Report:
     """Read a dish or a meal from a file and assess it. Raises InputError for what cannot be used.
 
     `figures` names a file of the practitioner's own figures; without one, those in use around the call count.
     """
-    if phase not in PHASES:
-        raise InputError(f"'{phase}' is not a phase.", f"Use one of {', '.join(PHASES)}.")
+    if terms.phase not in PHASES:
+        raise InputError(f"'{terms.phase}' is not a phase.", f"Use one of {', '.join(PHASES)}.")
     with using(figures_named(figures) or in_use()):
         given = open_plate(file)
-        return report(_in_region(given, region), profile or phase, Draws(CASES, seed))
+        return report(_in_region(given, terms.region), terms.profile or terms.phase, Draws(CASES, terms.seed))
 
 
 def report(given: Dish | Plate, profile: str = "restriction", draws: Draws | None = None) -> Report:

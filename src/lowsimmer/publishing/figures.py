@@ -13,11 +13,6 @@ from lowsimmer.publishing.records import range_record, rounded
 from lowsimmer.publishing.text import grams, range_words
 
 COMPONENTS = (*(group.value for group in Group), *SUMS)
-_RANKS = {
-    "first": "ranks first",
-    "beside": "pooled beside the catalogue's figures",
-    "derived": "derived from a form with own figures",
-}
 
 
 def preview_record(seen: Preview) -> dict[str, Any]:
@@ -38,6 +33,7 @@ def _cell_record(change: CellChange) -> dict[str, Any]:
         "group": change.group.value,
         "rank": change.rank,
         "set_aside": change.set_aside,
+        "pooled": change.pooled,
         "before": _content_record(change.before),
         "after": _content_record(change.after),
     }
@@ -82,9 +78,16 @@ def preview_text(seen: Preview) -> str:
 
 
 def _cell_line(change: CellChange) -> str:
-    aside = f", {change.set_aside} of the catalogue set aside" if change.set_aside else ""
     moved = f"{_content(change.before)} -> {_content(change.after)}"
-    return f"  {change.group.label:<18}{moved}; {_RANKS[change.rank]}{aside}"
+    return f"  {change.group.label:<18}{moved}; {_how(change)}"
+
+
+def _how(change: CellChange) -> str:
+    """What became of the catalogue's figures, in words."""
+    if change.rank == "beside":
+        return f"pooled with {change.pooled} of the catalogue" if change.pooled else "none to pool with, stands alone"
+    aside = f", {change.set_aside} of the catalogue set aside" if change.set_aside else ""
+    return ("ranks first" if change.rank == "first" else "derived from a form with own figures") + aside
 
 
 def _content(estimate: Estimate | None) -> str:

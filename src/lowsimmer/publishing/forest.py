@@ -22,7 +22,7 @@ from lowsimmer.reference.pooling import Z90
 
 MOST_FOODS = 5
 PLOT = 40  # columns of the plot in words
-WILD = 2.0  # times what is used and pooled: how far the scale follows a figure that was set aside
+WILD = 3.0  # times what is used and pooled: how far the scale follows a figure that was set aside
 LEFT, SPAN, TOP, ROW = 210, 320, 66, 36
 NAME, CUT = 28, 62  # characters of a name and of a reason that fit beside the plot
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
@@ -78,13 +78,14 @@ def forest_text(of: Cell) -> str:
     names = [_name(of, each) for each in (*of.figures, *of.aside)]
     wide = max(map(len, ["estimate", *names]))
     low, high = f"{axis.low:g}", f"{axis.high:g}"
+    ends = [f"  {'':<{wide}}  {low}{high:>{PLOT + 2 - len(low)}}"] if of.figures or of.estimate else []
     rows = [(_name(of, each), bar(axis, *_place(each), _standing(each)), _said(each)) for each in of.figures]
     rows += [(_name(of, each), " " * PLOT, f"{each.analyte} {_said(each)}") for each in of.aside]
     last = bar(axis, *_ends(of.estimate), "estimate") if of.estimate else " " * PLOT
     return "\n".join(
         [
             f"  {of.group.label}, g per 100 g",
-            f"  {'':<{wide}}  {low}{high:>{PLOT + 2 - len(low)}}",
+            *ends,
             *(f"  {name:<{wide}}  |{row}|  {said}" for name, row, said in rows),
             f"  {'estimate':<{wide}}  |{last}|  {'; '.join(_estimate_words(of))}",
             "",

@@ -21,6 +21,7 @@ from lowsimmer.reference.catalogue import allergen_lists
 BAR = 20
 BEYOND = 10
 NAME = 26
+NOTABLE = 0.1  # of the limit: from here on a component has drivers, and the offset of excess fructose a line
 LEAST = 0.005  # grams: a smaller part of a load is not named as a driver
 
 
@@ -54,7 +55,7 @@ def assessment_text(result: Assessment, phases: Sequence[PhaseServing]) -> str:
     lines = [result.title, "=" * len(result.title), _serving_line(result), ""]
     lines += ["Per serving, grams of each group against the limit:", ""]
     lines += [_load_line(result.loads[group.value]) for group in Group]
-    lines += ["", *(_load_line(result.loads[name]) for name in SUMS), ""]
+    lines += ["", *(_load_line(result.loads[name]) for name in SUMS), *_offset(result), ""]
     lines += [f"Verdict ({result.profile.name}): {result.verdict.value}", ""]
     lines += _foods_over(result) + _drivers(result) + _unknown(result)
     lines += ["Servings by phase:", *(f"  {each.phase}: {each.words}" for each in phases), ""]
@@ -77,6 +78,15 @@ def _load_line(load: Load) -> str:
     return (
         f"  {component_label(load.component):<{NAME}}{bar(load)} {figures:<33} {load.verdict.value}{unknown}".rstrip()
     )
+
+
+def _offset(result: Assessment) -> list[str]:
+    """Excess fructose with the glucose of other foods set against it, where that makes a difference worth a line."""
+    cautious = result.loads[Group.EXCESS_FRUCTOSE]
+    if result.balance is None or cautious.share < NOTABLE:
+        return []
+    words = f"  Excess fructose if the glucose of the other foods is set against it: {range_words(result.balance)} g"
+    return ["", f"{words} (shown, never judged)"]
 
 
 def _unknown_words(load: Load) -> str:
@@ -121,7 +131,7 @@ def _drivers(result: Assessment) -> list[str]:
     lines = []
     for name in (*(group.value for group in Group), *SUMS):
         load = result.loads[name]
-        if name in SUMS or load.share < 0.1:
+        if name in SUMS or load.share < NOTABLE:
             continue
         named = [each for each in load.drivers[:4] if each.mean >= LEAST]
         parts = [f"{each.food} {grams(each.mean)} g ({each.share:.0%})" for each in named]

@@ -36,14 +36,14 @@ def from_dry(value: float, water: float) -> float:
     """A figure per 100 g of dry matter as one per 100 g fresh; `water` in g per 100 g. RangeError unless 0 to <100."""
     if not 0 <= water < 100:
         raise RangeError(f"water is from 0 to below 100 g per 100 g, given {water:g}")
-    return value * (100 - water) / 100
+    return value * ((100 - water) / 100)
 
 
 def from_portion(value: float, portion_g: float) -> float:
     """A figure per portion as one per 100 g. RangeError for a portion that weighs nothing."""
     if not 0 < portion_g < math.inf:
         raise RangeError(f"a portion weighs more than 0 g, given {portion_g:g}")
-    return value * 100 / portion_g
+    return value * (100 / portion_g)
 
 
 def equivalents(hexoses: float) -> float:

@@ -78,11 +78,10 @@ def _cells(found: Iterable[Observation]) -> Cells:
 @lru_cache(maxsize=KEPT)
 def _with_own(figures: own.OwnFigures) -> Cells:
     """The catalogue with own figures in their cells; a cell with one that ranks first has the rest set aside."""
-    ruling = {(each.observation.key, each.group) for each in figures.rows if each.first}
     cells = dict(_catalogue())
     for cell, mine in _cells(each.observation for each in figures.rows).items():
         others = cells.get(cell, [])
-        if (cell[0], _GROUP_OF[cell[1]]) in ruling:
+        if (cell[0], _GROUP_OF[cell[1]]) in figures.ruling:
             others = [replace(each, decision=SET_ASIDE) if each.used else each for each in others]
         cells[cell] = [*mine, *others]
     return cells
@@ -224,7 +223,7 @@ def _derived(key: FoodKey, analyte: str, kind: str, tried: tuple[str, ...]) -> E
 
 def _scaled(base: Estimate, factor: Range, reason: str) -> Estimate:
     """The estimate times a range; the relative reaches of both add in quadrature, as independent errors do."""
-    value = base.value * factor.value
+    value = min(100.0, base.value * factor.value)
     if value > 0:
         low = value / _reach(base.value / base.low, factor.value / factor.low) if base.low > 0 < factor.low else 0.0
         high = value * _reach(base.high / base.value, factor.high / factor.value)

@@ -20,7 +20,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 
 from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.foods import FoodKey, Observation
@@ -78,15 +78,25 @@ class OwnFigures:
     name: str
     rows: tuple[OwnFigure, ...]
 
-    @property
+    @cached_property
     def foods(self) -> dict[str, None]:
         """The foods that the figures are about, in the order of the file."""
         return dict.fromkeys(each.observation.key.food for each in self.rows)
 
+    @cached_property
+    def ruling(self) -> frozenset[tuple[FoodKey, Group]]:
+        """The cells with a figure that ranks first: what the catalogue has for them is set aside."""
+        return frozenset((each.observation.key, each.group) for each in self.rows if each.first)
+
+    @cached_property
+    def _cells(self) -> frozenset[tuple[FoodKey, Group]]:
+        return frozenset((each.observation.key, each.group) for each in self.rows)
+
     def rank(self, key: FoodKey, group: Group) -> str:
         """How the figures for one food, form and group rank: first if one of them does, beside, or '' for none."""
-        ranks = {each.first for each in self.rows if (each.observation.key, each.group) == (key, group)}
-        return "first" if True in ranks else "beside" if ranks else ""
+        if (key, group) in self.ruling:
+            return "first"
+        return "beside" if (key, group) in self._cells else ""
 
 
 _IN_USE: ContextVar[OwnFigures | None] = ContextVar("own figures in use", default=None)
@@ -123,12 +133,12 @@ class _CellError(Exception):
 
 def read_own(text: str, name: str) -> OwnFigures:
     """The figures of a CSV text; `name` is its file. Raises InputError for the first of the rows that are broken."""
-    table = _table(text, name)
+    columns, table = _table(text, name)
     good: list[OwnFigure] = []
     broken: list[tuple[int, _CellError]] = []
-    for line, cells in table:
+    for line, row in table:
         try:
-            good.append(_figure(line, cells))
+            good.append(_figure(line, _cells(columns, row)))
         except _CellError as error:
             broken.append((line, error))
     broken = broken or list(_misfits(good))
@@ -150,7 +160,7 @@ def _error(name: str, broken: Sequence[tuple[int, _CellError]]) -> InputError:
 
 def _lines(broken: Sequence[tuple[int, _CellError]]) -> str:
     lines = [str(line) for line, _ in broken]
-    return ", ".join(lines[:10]) + (" ..." if len(lines) > 10 else "")
+    return ", ".join(lines[:10]) + (" and more" if len(lines) > 10 else "")
 
 
 def _near_foods(given: str) -> tuple[str, ...]:
@@ -162,13 +172,23 @@ def _near_foods(given: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*called, *holding, *spelt]))[:4]
 
 
-def _table(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
-    """Every row with the number of its line, cells stripped; rows without any text are passed over."""
+def _cells(columns: list[str], row: list[str]) -> dict[str, str]:
+    """Column -> cell; _CellError for a row that is longer or shorter than the header."""
+    if len(row) > len(columns):
+        raise _CellError(columns[-1], row[len(columns)], "nothing behind it; text with a comma stands in quotes")
+    if len(row) < len(columns):
+        raise _CellError(columns[len(row)], "", f"{len(columns)} cells, one for each column; the row has {len(row)}")
+    return dict(zip(columns, row, strict=True))
+
+
+def _table(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The columns, and every row with its line, cells stripped; rows without text and comments are passed over."""
     lines = text.splitlines(keepends=True)
     head = next((place for place, line in enumerate(lines) if not line.startswith("#")), len(lines))
     reader = csv.reader(lines[head:], strict=True)
     try:
-        table = [(head + reader.line_num, [cell.strip() for cell in row]) for row in reader if any(map(str.strip, row))]
+        stripped = ((head + reader.line_num, [cell.strip() for cell in row]) for row in reader)
+        table = [(line, row) for line, row in stripped if any(row) and not row[0].startswith("#")]
     except csv.Error as error:
         where = f"'{name}', line {head + reader.line_num}"
         raise InputError(f"{where} is not CSV: {error}.", "Check the quotes.") from error
@@ -178,13 +198,7 @@ def _table(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
     _check_columns(columns, name, table[0][0])
     if not 1 < len(table) <= MOST_ROWS + 1:
         raise InputError(f"'{name}' holds {len(table) - 1} figures.", f"Give one figure a row, from 1 to {MOST_ROWS}.")
-    for line, row in table[1:]:
-        if len(row) != len(columns):
-            raise InputError(
-                f"'{name}', line {line}: given {len(row)} cells, expected {len(columns)}, one for each column.",
-                "Put text that holds a comma in quotes.",
-            )
-    return [(line, dict(zip(columns, row, strict=True))) for line, row in table[1:]]
+    return columns, table[1:]
 
 
 def _check_columns(columns: list[str], name: str, line: int) -> None:
@@ -275,9 +289,7 @@ def _basis(cells: dict[str, str], analyte: str) -> tuple[Callable[[float], float
     stated = cells["value"] or "0"
     if basis == "dry":
         if water is None or water >= 100:
-            raise _CellError(
-                "water", cells.get("water", ""), "the water of the food, from 0 to below 100 g per 100 g"
-            )
+            raise _CellError("water", cells.get("water", ""), "the water of the food, from 0 to below 100 g per 100 g")
         return partial(from_dry, water=water), f"given {stated} g per 100 g dry matter, water {water:g} g"
     if basis == "portion":
         if not portion:
