@@ -367,11 +367,15 @@ def _use_unit(use: re.Match[str] | None) -> str:
     return _USE_UNITS.get(word, "for garnish")
 
 
+_MOST = {"gram": 1e5, "millilitre": 1e5, "milligram": 1e7}
+_MOST_PIECES = 1000
+
+
 def _absurd(amount: Amount) -> bool:
     """Zero, or more than any kitchen holds: 1,000 of a thing, 100 kg, 100 l."""
-    most = {"gram": 1e5, "millilitre": 1e5, "milligram": 1e7}.get(amount.unit, 1000)
-    inner = [each for each in (amount.pack, amount.plus) if each]
-    return amount.number.value <= 0 or amount.number.high > most or any(map(_absurd, inner))
+    if amount.number.value <= 0 or amount.number.high > _MOST.get(amount.unit, _MOST_PIECES):
+        return True
+    return bool((amount.pack and _absurd(amount.pack)) or (amount.plus and _absurd(amount.plus)))
 
 
 def _absurd_finding(text: str) -> Finding:
