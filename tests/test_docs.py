@@ -57,14 +57,25 @@ def test_every_kind_has_a_heading_with_its_sentence(kind: Kind) -> None:
     assert f"\n## {kind.value}\n\n{MEANING[kind]}\n" in text
 
 
-@pytest.mark.parametrize(("page", "name"), [(FINDINGS, "write_findings_page"), (DATA_PAGE, "write_data_page")])
-def test_a_generated_page_is_as_written_by_its_tool(page: Path, name: str) -> None:
+def script(name: str) -> Any:
+    """One script of tools/ as a module."""
     spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     tool = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(tool)
-    assert page.read_text(encoding="utf-8") == tool.page(), f"run python tools/{name}.py"
+    return tool
+
+
+@pytest.mark.parametrize(("page", "name"), [(FINDINGS, "write_findings_page"), (DATA_PAGE, "write_data_page")])
+def test_a_generated_page_is_as_written_by_its_tool(page: Path, name: str) -> None:
+    assert page.read_text(encoding="utf-8") == script(name).page(), f"run python tools/{name}.py"
+
+
+def test_the_pictures_are_as_drawn_by_their_tool() -> None:
+    for name, picture in script("draw_pictures").pictures().items():
+        shown = (ROOT / "docs" / "pictures" / name).read_text(encoding="utf-8")
+        assert shown == picture, f"{name} is out of date: run python tools/draw_pictures.py"
 
 
 def subparsers() -> dict[str, argparse.ArgumentParser]:

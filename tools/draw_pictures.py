@@ -1,6 +1,7 @@
 """Draw docs/pictures/*.svg from the demo kitchen: `python tools/draw_pictures.py`. The same files every time.
 
 supper.svg: the load bars of the demo supper. one-line.svg: one line of the lentil dish on its way to a verdict.
+garlic-raw-fructan.svg: the published figures behind one estimate.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from lowsimmer.domain.groups import Group
 from lowsimmer.loads.assess import Assessment
 from lowsimmer.loads.mix import Part, spread
 from lowsimmer.loads.report import report
+from lowsimmer.matching.search import search
+from lowsimmer.publishing import forest
 from lowsimmer.publishing.figure import load_bars
 from lowsimmer.publishing.text import grams, range_words
 from lowsimmer.reading.meal import open_plate
@@ -22,6 +25,7 @@ from lowsimmer.reference.composition import composition
 PICTURES = Path(__file__).parents[1] / "docs" / "pictures"
 WIDTH, BOX, GAP, LEFT = 760, 46, 18, 150
 WRAP = 82
+GARLIC = "garlic-raw-fructan.svg"
 
 
 def assessed(name: str) -> Assessment:
@@ -94,6 +98,7 @@ def pictures() -> dict[str, str]:
     return {
         "supper.svg": load_bars(assessed("supper.yaml")),
         "one-line.svg": chain("One line on its way to a verdict", stages(lentils, part)),
+        GARLIC: forest.pictures(search("garlic raw"))[GARLIC],
     }
 
 
