@@ -9,8 +9,10 @@ from lowsimmer.domain.groups import Group
 from lowsimmer.matching.search import Found
 from lowsimmer.publishing.records import rounded
 from lowsimmer.publishing.text import grams
+from lowsimmer.reference.catalogue import packages
 from lowsimmer.reference.composition import composition
 from lowsimmer.reference.evidence import Cell
+from lowsimmer.reference.table import number
 
 
 def foods_record(found: Found) -> dict[str, Any]:
@@ -34,7 +36,20 @@ def food_record(food: Food) -> dict[str, Any]:
         "family": food.family,
         "allergens": sorted(food.allergens),
         "check_label": food.check_label,
+        "packages": [package_record(row) for row in packages().get(food.key, ())],
         "g_per_100g": {group.value: estimate_record(known[group]) for group in Group},
+    }
+
+
+def package_record(row: dict[str, str]) -> dict[str, Any]:
+    """One ordinary retail package: what the shop calls it, grams of this form in it, common sizes, region or null."""
+    sizes = {name: number(row[name]) for name in ("grams", "low", "high")}
+    return {
+        "package": row["package"],
+        **sizes,
+        "region": row["region"] or None,
+        "evidence": row["evidence"],
+        "note": row["note"],
     }
 
 
@@ -85,9 +100,19 @@ def _food_text(food: Food) -> str:
 
 
 def notes_lines(food: Food) -> list[str]:
-    """Allergens and what a packet can hide, where there is something to say."""
+    """Allergens, the usual package, and what a packet can hide, where there is something to say."""
     allergens = [f"  allergens         {', '.join(sorted(food.allergens))}"] if food.allergens else []
+    sold = "; ".join(package_words(row) for row in packages().get(food.key, ()))
+    allergens += [f"  usually sold as   {sold} [common practice, no source]"] if sold else []
     return [*allergens, *([f"  check the label   {food.check_label}"] if food.check_label else [])]
+
+
+def package_words(row: dict[str, str]) -> str:
+    """`bag 500 g (400 to 1000)`, with the region where shops differ."""
+    where = f" in {row['region'].upper()}" if row["region"] else ""
+    note = f", {row['note']}" if row["note"] else ""
+    size, low, high = (f"{float(row[name]):.0f}" for name in ("grams", "low", "high"))
+    return f"{row['package']} {size} g ({low} to {high}){where}{note}"
 
 
 def content_words(estimate: Estimate | None) -> str:

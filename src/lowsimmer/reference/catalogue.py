@@ -51,6 +51,15 @@ def cautions() -> dict[str, tuple[dict[str, str], ...]]:
 
 
 @cache
+def packages() -> dict[FoodKey, tuple[dict[str, str], ...]]:
+    """Food and form -> its rows of packages.csv, the ordinary retail packages; see the head of that file."""
+    found: dict[FoodKey, list[dict[str, str]]] = {}
+    for row in rows("packages.csv"):
+        found.setdefault(FoodKey(row["food"], row["form"]), []).append(row)
+    return {key: tuple(each) for key, each in found.items()}
+
+
+@cache
 def forms() -> dict[str, tuple[str, ...]]:
     """Food -> the forms it has in the catalogue."""
     found: dict[str, list[str]] = {}
