@@ -87,3 +87,14 @@ def test_an_unknown_food_is_not_zero() -> None:
     found = sums("- 100 g moonfruit\n")["calcium_mg"]
     assert found.amount is None
     assert found.unknown_g == 100
+
+
+def test_a_sum_names_its_tables_and_the_grams_that_a_near_food_stands_in_for() -> None:
+    found = sums("100 g whole milk\n10 g dijon mustard\n")["sodium_mg"]
+    assert found.sources == ("usda-sr28",)
+    assert found.stand_in_g == pytest.approx(10)  # the figures are those of yellow mustard
+
+
+def test_a_sum_without_figures_names_no_table() -> None:
+    found = sums("100 g moonfruit jelly\n")["sodium_mg"]
+    assert (found.amount, found.sources, found.stand_in_g) == (None, (), 0)

@@ -120,6 +120,8 @@ def nutrition_record(result: Assessment) -> Record:
             "unit": each.unit,
             "unknown_g": rounded(each.unknown_g),
             "unweighed_lines": each.unweighed,
+            "stand_in_g": rounded(each.stand_in_g),
+            "sources": list(each.sources),
         }
         for each in panel(result.parts)
     }

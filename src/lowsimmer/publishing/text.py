@@ -107,7 +107,10 @@ def _nutrients(result: Assessment) -> list[str]:
     shown = [f"{each.words} {'unknown' if each.amount is None else f'{each.amount:.3g} {each.unit}'}" for each in sums]
     missing = max(each.unknown_g for each in sums)
     unknown = [f"  figures are missing for up to {grams(missing)} g of it"] if missing >= 1 else []
-    return [f"  {', '.join(shown)}", *unknown]
+    keys = sorted({source for each in sums for source in each.sources})
+    near = max(each.stand_in_g for each in sums)
+    origin = [f"  from {', '.join(keys)}" + (f"; {grams(near)} g of it by the figures of a near food" if near else "")]
+    return [f"  {', '.join(shown)}", *unknown, *(origin if keys else [])]
 
 
 def _allergens(result: Assessment) -> str:
