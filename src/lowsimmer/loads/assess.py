@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from lowsimmer.domain.findings import Finding, Kind, Severity, note
+from lowsimmer.domain.findings import Finding, Kind, Severity, caution, note
 from lowsimmer.domain.groups import SUMS, Group
 from lowsimmer.domain.limits import FoodLoad, Largest, LimitProfile, Load, Verdict, gravest
 from lowsimmer.domain.lines import Dish, Plate, Portion
@@ -15,6 +15,7 @@ from lowsimmer.loads.draws import Draws
 from lowsimmer.loads.judge import judge, judge_foods, largest
 from lowsimmer.loads.mix import Part, mean, mix, portioned, spread, total
 from lowsimmer.loads.pile import Pile
+from lowsimmer.reference.catalogue import cautions
 from lowsimmer.reference.composition import composition
 from lowsimmer.reference.limits import profile as named_profile
 from lowsimmer.reference.own import OwnFigures, in_use
@@ -78,7 +79,7 @@ def assess_parts(plate: Plate, parts: Sequence[Part], profile: LimitProfile) -> 
         balance=_plate_balance(parts),
         verdict=word,
         largest=replace(most, grams=_times(most.times, serving)),
-        findings=(*plate.findings, *_gathered(parts), *_about_figures(parts, loads)),
+        findings=(*_about_people(profile), *plate.findings, *_gathered(parts), *_about_figures(parts, loads)),
         figures=in_use(),
     )
 
@@ -97,6 +98,12 @@ def _plate_balance(parts: Sequence[Part]) -> Range | None:
         return None
     summed = total(part.balance for part in parts if part.balance is not None)
     return spread(max(0.0, summed) if isinstance(summed, float) else summed.clip(min=0.0))
+
+
+def _about_people(profile: LimitProfile) -> list[Finding]:
+    """The usual cautions of a diet that keeps to this profile: who should see a doctor, and who should not restrict."""
+    told = cautions().get(f"profile:{profile.name}", ())
+    return [caution(Kind.CAUTION, row["sentence"], "", row["next_step"]) for row in told]
 
 
 def _gathered(parts: Sequence[Part]) -> list[Finding]:
