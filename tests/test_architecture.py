@@ -23,7 +23,9 @@ ORDER = (
     "loads",
     "nutrition",
     "publishing",
+    "store",
     "demo",
+    "web",
     "cli",
     "__main__",
 )

@@ -1,0 +1,324 @@
+"""The door of the store. Each call is one short transaction: when it returns, what it wrote is kept."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Connection, Engine, Select, and_, func, insert, or_, select, text, update
+from sqlalchemy.exc import IntegrityError
+
+from lowsimmer.store import tables
+from lowsimmer.store.engine import POSTGRES, open_engine
+from lowsimmer.store.merge import merge
+from lowsimmer.store.records import Document, DocumentKind, Edit, NotKept, Saved, Step, Version
+from lowsimmer.store.titles import title_of
+
+ONE_STEP = timedelta(seconds=60)
+LONGEST_NAME = 60
+NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+MOST_WALKED = 400  # versions looked at for an undo
+_DOC, _VER, _SET = tables.document.c, tables.version.c, tables.setting.c
+
+
+def open_store(where: str) -> Store:
+    """The store in an SQLite file or a postgresql:// database; made when it is new. Raises InputError."""
+    return Store(open_engine(where))
+
+
+class Store:
+    """Documents with all their versions, and a few settings."""
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction that may write: all of it is kept, or nothing."""
+        with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
+            yield connection
+
+    # Looking up
+
+    def get(self, kind: DocumentKind, name: str) -> Document:
+        """One document, also a removed one. Raises NotKept."""
+        with self.engine.connect() as connection:
+            return _get(connection, kind, name)
+
+    def head(self, kind: DocumentKind, name: str) -> Version:
+        """The newest version of a document. Raises NotKept."""
+        with self.engine.connect() as connection:
+            return _version(connection, kind, name, _get(connection, kind, name).head)
+
+    def version(self, kind: DocumentKind, name: str, number: int) -> Version:
+        """One version of a document. Raises NotKept."""
+        with self.engine.connect() as connection:
+            return _version(connection, kind, name, number)
+
+    def list(
+        self, kind: DocumentKind, words: str = "", start: int = 0, count: int = 50, removed: bool = False
+    ) -> list[Document]:
+        """Documents of a kind, the newest change first; `words` must all stand in the title or the newest text."""
+        found = _searched(select(tables.document), kind, words, removed)
+        ordered = found.order_by(_DOC.changed_at.desc(), _DOC.name).offset(start).limit(count)
+        with self.engine.connect() as connection:
+            return [_document(row) for row in connection.execute(ordered)]
+
+    def count(self, kind: DocumentKind, words: str = "", removed: bool = False) -> int:
+        """How many documents `list` would find in all."""
+        found = _searched(select(func.count()).select_from(tables.document), kind, words, removed)
+        with self.engine.connect() as connection:
+            return int(connection.execute(found).scalar_one())
+
+    def history(self, kind: DocumentKind, name: str) -> list[Version]:
+        """All versions, the newest first. Raises NotKept."""
+        with self.engine.connect() as connection:
+            _get(connection, kind, name)
+            found = select(tables.version).where(_VER.kind == kind.value, _VER.name == name)
+            return [_as_version(row) for row in connection.execute(found.order_by(_VER.number.desc()))]
+
+    def steps(self, kind: DocumentKind, name: str) -> list[Step]:
+        """The versions as steps, the newest first. Raises NotKept."""
+        return _steps(self.history(kind, name))
+
+    # Writing
+
+    def create(self, kind: DocumentKind, title_or_name: str, text: str, writer: str, how: str = "typed") -> Version:
+        """A new document with its first version, under the first free name made from its title."""
+        edit = Edit(kind, _slug(title_or_name, kind), 0, text, writer, how)
+        for name in _names(edit.name):
+            try:
+                with self.writing() as connection:
+                    now = _now()
+                    values = {"kind": kind.value, "name": name, "head": 1, "made_at": now, "changed_at": now}
+                    title = title_of(kind, text) or title_or_name.strip() or name
+                    connection.execute(insert(tables.document).values(**values, title=title))
+                    return _add(connection, Version(kind, name, 1, 0, text, now, how, writer))
+            except IntegrityError:
+                continue
+        raise AssertionError("the names never run out")
+
+    def edit(self, edit: Edit) -> Saved:
+        """A new version from an edit; what was written meanwhile by others is merged. Raises NotKept."""
+        with self.writing() as connection:
+            document = _locked(connection, edit.kind, edit.name)
+            base = _version(connection, edit.kind, edit.name, edit.base)
+            head = base if edit.base == document.head else _version(connection, edit.kind, edit.name, document.head)
+            if head.text == edit.text:
+                return Saved(head, head.number)
+            if head.number == base.number or head.text == base.text:
+                made = _next(connection, document, head.number, edit.text, edit.how, edit.writer)
+                return Saved(made, made.number)
+            return _merged(connection, document, base, head, edit)
+
+    def undo(self, kind: DocumentKind, name: str, writer: str) -> Version | None:
+        """One step back, as a new version; None at the beginning. Raises NotKept."""
+        return self._walk(kind, name, writer, "undone")
+
+    def redo(self, kind: DocumentKind, name: str, writer: str) -> Version | None:
+        """One step forward again, as a new version; None when nothing was undone. Raises NotKept."""
+        return self._walk(kind, name, writer, "redone")
+
+    def _walk(self, kind: DocumentKind, name: str, writer: str, how: str) -> Version | None:
+        with self.writing() as connection:
+            document = _locked(connection, kind, name)
+            found = select(tables.version).where(_VER.kind == kind.value, _VER.name == name)
+            rows = connection.execute(found.order_by(_VER.number.desc()))
+            numbered = {version.number: version for version in map(_as_version, rows)}
+            target = (_before if how == "undone" else _after)(numbered, document.head)
+            if target is None:
+                return None
+            return _next(connection, document, document.head, target.text, how, writer, target.number)
+
+    def remove(self, kind: DocumentKind, name: str, writer: str) -> None:
+        """Take a document off the bench; all of it stays kept. Raises NotKept."""
+        self._mark(kind, name, writer, "removed")
+
+    def put_back(self, kind: DocumentKind, name: str, writer: str) -> None:
+        """Put a removed document back. Raises NotKept."""
+        self._mark(kind, name, writer, "put back")
+
+    def _mark(self, kind: DocumentKind, name: str, _writer: str, how: str) -> None:
+        with self.writing() as connection:
+            _locked(connection, kind, name)
+            removed = _now() if how == "removed" else None
+            connection.execute(update(tables.document).where(_is(kind, name)).values(removed_at=removed))
+
+    # Settings and state
+
+    def setting(self, key: str) -> str | None:
+        """A setting of the workspace; None when it was never set."""
+        with self.engine.connect() as connection:
+            return connection.execute(select(_SET.value).where(_SET.key == key)).scalar_one_or_none()
+
+    def set_setting(self, key: str, value: str) -> None:
+        """Keep a setting of the workspace."""
+        with self.writing() as connection:
+            if connection.execute(update(tables.setting).where(_SET.key == key).values(value=value)).rowcount == 0:
+                connection.execute(insert(tables.setting).values(key=key, value=value))
+
+    def is_empty(self) -> bool:
+        """True when no document was ever made."""
+        with self.engine.connect() as connection:
+            return connection.execute(select(_DOC.name).limit(1)).first() is None
+
+    def check(self) -> list[str]:
+        """What is wrong with the store, in words; empty when it is sound."""
+        with self.engine.connect() as connection:
+            trouble = [] if self.engine.dialect.name == POSTGRES else _sqlite_trouble(connection)
+            heads = select(_DOC.kind, _DOC.name, _DOC.head).outerjoin(
+                tables.version, and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
+            )
+            lost = connection.execute(heads.where(_VER.number.is_(None)))
+            return [*trouble, *(f"{kind} {name} has no version {head}" for kind, name, head in lost)]
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.engine.dispose()
+
+
+def _now() -> datetime:
+    """Now, in UTC, without a mark: as both databases keep it."""
+    return datetime.now(UTC).replace(tzinfo=None)
+
+
+def _is(kind: DocumentKind, name: str) -> Any:
+    return and_(_DOC.kind == kind.value, _DOC.name == name)
+
+
+def _document(row: Any) -> Document:
+    fields = row._mapping
+    return Document(DocumentKind(fields["kind"]), *(fields[each] for each in
+                    ("name", "title", "head", "made_at", "changed_at", "removed_at")))  # fmt: skip
+
+
+def _as_version(row: Any) -> Version:
+    fields = row._mapping
+    return Version(DocumentKind(fields["kind"]), *(fields[each] for each in
+                   ("name", "number", "base", "text", "at", "how", "writer", "restores")))  # fmt: skip
+
+
+def _get(connection: Connection, kind: DocumentKind, name: str, lock: bool = False) -> Document:
+    found = select(tables.document).where(_is(kind, name))
+    row = connection.execute(found.with_for_update() if lock else found).first()
+    if row is None:
+        raise NotKept(f"There is no {kind.value} called '{name[:60]}'.", "See the list of what is kept.")
+    return _document(row)
+
+
+def _locked(connection: Connection, kind: DocumentKind, name: str) -> Document:
+    """The document, locked for this transaction (SQLite has locked the whole file already)."""
+    return _get(connection, kind, name, lock=True)
+
+
+def _version(connection: Connection, kind: DocumentKind, name: str, number: int) -> Version:
+    where = and_(_VER.kind == kind.value, _VER.name == name, _VER.number == number)
+    row = connection.execute(select(tables.version).where(where)).first() if 0 < number < 2**31 else None
+    if row is None:
+        raise NotKept(f"The {kind.value} '{name[:60]}' has no version {number}.", "See its versions.")
+    return _as_version(row)
+
+
+def _searched(found: Select[Any], kind: DocumentKind, words: str, removed: bool) -> Select[Any]:
+    """Only documents of a kind that hold all words."""
+    found = found.where(_DOC.kind == kind.value, _DOC.removed_at.is_not(None) if removed else _DOC.removed_at.is_(None))
+    if words.strip():
+        newest = and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
+        found = found.join(tables.version, newest)
+    for word in words.split():
+        found = found.where(or_(_DOC.title.icontains(word, autoescape=True), _VER.text.icontains(word, autoescape=True)))
+    return found
+
+
+def _add(connection: Connection, made: Version) -> Version:
+    values = {each: getattr(made, each) for each in ("name", "number", "base", "text", "at", "how", "writer", "restores")}
+    connection.execute(insert(tables.version).values(kind=made.kind.value, **values))
+    return made
+
+
+def _next(
+    connection: Connection, of: Document, base: int, words: str, how: str, writer: str, restores: int | None = None
+) -> Version:
+    """The next version of a document, which becomes its newest."""
+    now = _now()
+    made = _add(connection, Version(of.kind, of.name, of.head + 1, base, words, now, how, writer, restores))
+    values = {"head": made.number, "changed_at": now, "title": title_of(of.kind, words) or of.title}
+    connection.execute(update(tables.document).where(_is(of.kind, of.name)).values(**values))
+    return made
+
+
+def _merged(connection: Connection, of: Document, base: Version, head: Version, edit: Edit) -> Saved:
+    """Both texts: first that of the edit as it was sent, then what it comes to together with what others wrote."""
+    sent = of.head + 1
+    _add(connection, Version(of.kind, of.name, sent, base.number, edit.text, _now(), edit.how, edit.writer))
+    both = merge(base.text, head.text, edit.text)
+    after = Document(of.kind, of.name, of.title, sent, of.made_at, of.changed_at, of.removed_at)
+    made = _next(connection, after, head.number, both.text, "merged", edit.writer)
+    return Saved(made, sent, True, both.doubled)
+
+
+def _steps(newest_first: list[Version]) -> list[Step]:
+    steps: list[Step] = []
+    for version in newest_first:
+        if steps and _goes_on(version, steps[-1].first):
+            steps[-1] = Step(version, steps[-1].last)
+        else:
+            steps.append(Step(version, version))
+    return steps
+
+
+def _goes_on(earlier: Version, later: Version) -> bool:
+    """True when two versions read as one change; what a document began with stands for itself."""
+    typed = earlier.base and earlier.how == later.how == "typed" and earlier.writer == later.writer and later.base == earlier.number
+    return bool(typed) and later.at - earlier.at < ONE_STEP
+
+
+def _before(numbered: dict[int, Version], head: int) -> Version | None:
+    """The version that stood before the step of the newest one."""
+    now = numbered[numbered[head].stands_for]
+    while now.base and _goes_on(numbered[now.base], now):
+        now = numbered[now.base]
+    return numbered[numbered[now.base].stands_for] if now.base else None
+
+
+def _after(numbered: dict[int, Version], head: int) -> Version | None:
+    """The version that the last undo took away; None when something else was done since.
+
+    Undos and redos at the end of the history are counted back: each undo opens a way forward, each redo uses one.
+    """
+    closed, at = 0, numbered[head]
+    while at.how in {"undone", "redone"} and at.base:
+        if at.how == "redone":
+            closed += 1
+        elif closed:
+            closed -= 1
+        else:
+            return numbered[numbered[at.base].stands_for]
+        at = numbered[at.base]
+    return None
+
+
+def _sqlite_trouble(connection: Connection) -> list[str]:
+    sound = connection.execute(text("PRAGMA integrity_check")).scalars().all()
+    strays = connection.execute(text("PRAGMA foreign_key_check")).all()
+    return [*(each for each in sound if each != "ok"), *(f"a row of {row[0]} belongs to nothing" for row in strays)]
+
+
+def _slug(title: str, kind: DocumentKind) -> str:
+    """A name for files and addresses: small letters, digits and single hyphens."""
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+    name = "-".join(re.findall(r"[a-z0-9]+", plain))[:LONGEST_NAME].strip("-")
+    return name if NAME.fullmatch(name) and name != "new" else kind.value
+
+
+def _names(name: str) -> Iterator[str]:
+    """The name itself, then with 2, 3 ... behind it."""
+    yield name
+    number = 2
+    while True:
+        yield f"{name}-{number}"
+        number += 1
