@@ -14,6 +14,7 @@ from lowsimmer.reference.composition import SET_ASIDE, Composition, composition
 from lowsimmer.reference.own import OwnFigures, using
 
 DERIVED = "derived"
+GONE = "gone"
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class CellChange:
     """One food, form and group before and after.
 
     `rank` is that of the own figures for it, first or beside; derived where none is for this form, but another form
-    that it is derived from has one.
+    that it is derived from has one; gone where only the figures before had one.
     """
 
     food: Food
@@ -60,28 +61,41 @@ class Preview:
     dishes: tuple[DishChange, ...]
 
 
-def preview(figures: OwnFigures, files: Sequence[str], assess: Callable[[str], Assessment]) -> Preview:
-    """Everything with and without the figures; `assess` makes the assessment of one file."""
-    return Preview(figures, tuple(_cells(figures)), tuple(_dish(figures, file, assess) for file in files))
+def preview(
+    figures: OwnFigures,
+    files: Sequence[str],
+    assess: Callable[[str], Assessment],
+    instead: OwnFigures | None = None,
+) -> Preview:
+    """Everything with and without the figures; `assess` makes the assessment of one file.
+
+    `instead` are figures that were in use until now and that these take the place of; None is the catalogue alone.
+    """
+    dishes = tuple(_dish(figures, instead, file, assess) for file in files)
+    return Preview(figures, tuple(_cells(figures, instead)), dishes)
 
 
-def _dish(figures: OwnFigures, file: str, assess: Callable[[str], Assessment]) -> DishChange:
-    with using(None):
+def _dish(
+    figures: OwnFigures, instead: OwnFigures | None, file: str, assess: Callable[[str], Assessment]
+) -> DishChange:
+    with using(instead):
         before = assess(file)
     with using(figures):
         return DishChange(file, before, assess(file))
 
 
-def _cells(figures: OwnFigures) -> Iterator[CellChange]:
+def _cells(figures: OwnFigures, instead: OwnFigures | None) -> Iterator[CellChange]:
     """The cells with an own figure, and those that change with them, in the order of the file."""
-    for food in figures.foods:
+    for food in figures.foods | (instead.foods if instead else {}):
         for form in forms()[food]:
             key = FoodKey(food, form)
-            before, after = _contents(None, key), _contents(figures, key)
+            before, after = _contents(instead, key), _contents(figures, key)
             for group in Group:
                 rank = figures.rank(key, group)
                 if rank or before[group] != after[group]:
-                    yield CellChange(foods()[key], group, rank or DERIVED, before[group], after[group])
+                    gone = instead is not None and instead.rank(key, group)
+                    rank = rank or (GONE if gone else DERIVED)
+                    yield CellChange(foods()[key], group, rank, before[group], after[group])
 
 
 def _contents(figures: OwnFigures | None, key: FoodKey) -> Composition:

@@ -131,8 +131,41 @@ class _CellError(Exception):
         self.column, self.given, self.expected = column, given, expected
 
 
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """One row that cannot be used: its line in the file, the column, what was given, what was expected, near foods."""
+
+    line: int
+    column: str
+    given: str
+    expected: str
+    near: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The same as one sentence, without the name of the file."""
+        given = f"'{self.given[:SHOWN]}'" if self.given else "nothing"
+        hint = f" (near: {', '.join(self.near)})" if self.near else ""
+        return f"line {self.line}, column {self.column}: given {given}, expected {self.expected}{hint}."
+
+
+class BrokenFiguresError(InputError):
+    """A table with rows that cannot be used; the sentence tells the first in full, `rows` holds them all."""
+
+    def __init__(self, name: str, rows: Sequence[Broken]) -> None:
+        lines = [str(each.line) for each in rows]
+        named = ", ".join(lines[:10]) + (" and more" if len(lines) > 10 else "")
+        count = f" {len(rows)} rows are broken in all, on lines {named}." if len(rows) > 1 else ""
+        step = "No figure of the file was used; correct it and try again."
+        super().__init__(f"'{name}', {rows[0].sentence}{count}", step)
+        self.rows = tuple(rows)
+
+
 def read_own(text: str, name: str) -> OwnFigures:
-    """The figures of a CSV text; `name` is its file. Raises InputError for the first of the rows that are broken."""
+    """The figures of a CSV text; `name` is its file. Raises BrokenFiguresError with every row that is broken.
+
+    A text that is no such table at all raises InputError.
+    """
     columns, table = _table(text, name)
     good: list[OwnFigure] = []
     broken: list[tuple[int, _CellError]] = []
@@ -143,24 +176,13 @@ def read_own(text: str, name: str) -> OwnFigures:
             broken.append((line, error))
     broken = broken or list(_misfits(good))
     if broken:
-        raise _error(name, broken)
+        raise BrokenFiguresError(name, [_broken(line, error) for line, error in broken])
     return OwnFigures(name, tuple(good))
 
 
-def _error(name: str, broken: Sequence[tuple[int, _CellError]]) -> InputError:
-    """The first broken row in full, the number of the others."""
-    line, first = broken[0]
-    given = f"'{first.given[:SHOWN]}'" if first.given else "nothing"
-    near = _near_foods(first.given) if first.column == "food" and first.given else ()
-    hint = f" (near: {', '.join(near)})" if near else ""
-    count = f" {len(broken)} rows are broken in all, on lines {_lines(broken)}." if len(broken) > 1 else ""
-    sentence = f"'{name}', line {line}, column {first.column}: given {given}, expected {first.expected}{hint}."
-    return InputError(sentence + count, "No figure of the file was used; correct it and try again.")
-
-
-def _lines(broken: Sequence[tuple[int, _CellError]]) -> str:
-    lines = [str(line) for line, _ in broken]
-    return ", ".join(lines[:10]) + (" and more" if len(lines) > 10 else "")
+def _broken(line: int, error: _CellError) -> Broken:
+    near = _near_foods(error.given) if error.column == "food" and error.given else ()
+    return Broken(line, error.column, error.given, error.expected, near)
 
 
 def _near_foods(given: str) -> tuple[str, ...]:
