@@ -55,7 +55,8 @@ def _row(load: Load, top: float) -> str:
 
 
 def _figures(load: Load) -> str:
-    return f"{range_words(load.range)} of {load.limit.grams:g} g, {load.verdict.value}"
+    known = "unknown" if load.nothing_known else f"{range_words(load.range)} of {load.limit.grams:g} g"
+    return f"{known}, {load.verdict.value}"
 
 
 def _words(load: Load) -> str:

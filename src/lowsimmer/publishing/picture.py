@@ -12,6 +12,7 @@ from xml.sax.saxutils import escape
 from lowsimmer.domain.errors import InputError
 
 WIDTH = 900
+PAPER = "#fdfcf8"
 
 _HATCH = (
     '<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
@@ -65,7 +66,7 @@ def document(title: str, description: str, height: float, body: str) -> str:
         f'aria-labelledby="title description" font-family="Georgia, serif" font-size="15" fill="#222">\n'
         f'<title id="title">{escape(title)}</title>\n<desc id="description">{escape(description)}</desc>\n'
         f"{_HATCH}"
-        f'<rect width="{WIDTH}" height="{height}" fill="#fdfcf8"/>\n'
+        f'<rect width="{WIDTH}" height="{height}" fill="{PAPER}"/>\n'
         f"{body}</svg>\n"
     )
 

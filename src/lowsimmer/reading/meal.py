@@ -12,7 +12,8 @@ Dish files are looked for beside the meal file.
 from __future__ import annotations
 
 import re
-from pathlib import Path
+from collections.abc import Callable
+from pathlib import Path, PurePath
 from typing import Any
 
 from lowsimmer.domain.errors import InputError
@@ -46,8 +47,8 @@ def open_plate(name: str) -> Plate | Dish:
     return open_dish(name)
 
 
-def read_meal(text: str, path: Path) -> Plate:
-    """The plate that a meal file describes; its dishes are read from beside it."""
+def read_meal(text: str, path: PurePath, open_one: Callable[[str], Dish] = open_dish) -> Plate:
+    """The plate that a meal text describes; `open_one` opens its dishes by name: as files beside it unless told else."""
     what = f"'{path}'"
     meal = load_mapping(text, what)
     keys_known(meal, {"title", "dishes", "notes"}, what)
@@ -56,12 +57,12 @@ def read_meal(text: str, path: Path) -> Plate:
         raise InputError(f"{what} lists no dishes.", "Add 'dishes:' with one '- file: dish.md' for each.")
     if len(listed) > MOST_DISHES:
         raise InputError(f"{what} lists {len(listed)} dishes.", f"A meal has at most {MOST_DISHES}.")
-    portions = tuple(_portion(entry, path) for entry in listed)
+    portions = tuple(_portion(entry, path, open_one) for entry in listed)
     findings = tuple(finding for portion in portions for finding in portion.dish.findings)
     return Plate(str(meal.get("title") or path.stem), portions, findings)
 
 
-def _portion(entry: Any, path: Path) -> Portion:
+def _portion(entry: Any, path: PurePath, open_one: Callable[[str], Dish]) -> Portion:
     entry = {"file": entry} if isinstance(entry, str) else entry
     if not isinstance(entry, dict) or not entry.get("file"):
         raise InputError(f"'{path}' has a dish without a file.", "Write '- file: dish.md'.")
@@ -71,7 +72,7 @@ def _portion(entry: Any, path: Path) -> Portion:
         raise InputError(
             f"'{path}' names '{file.name}', which is a meal.", "A meal is made of dishes: name their files."
         )
-    dish = open_dish(str(file))
+    dish = open_one(str(file))
     words = str(entry.get("portion", "1 serving"))
     return Portion(dish, servings_of(words, dish, f"'{path}'"), words)
 

@@ -17,13 +17,10 @@ from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.groups import component_label
 from lowsimmer.loads.phases import PHASES
 from lowsimmer.publishing.text import grams, range_words
-from lowsimmer.reference.own import OwnFigures, read_own
-from lowsimmer.store.records import DocumentKind, NotKept
 from lowsimmer.store.store import Store
 from lowsimmer.web.settings import Settings
 
 TEMPLATES = Path(__file__).parents[1] / "templates"
-FIGURES_NAME = "own-figures"
 LOOKS = ("as the machine", "light", "dark")
 LONGEST_WRITER = 40
 
@@ -71,15 +68,6 @@ def render(request: Request, template: str, status: int = 200, **values: Any) ->
 def see_other(address: str) -> Response:
     """After a form: the browser goes on to an address with a plain GET."""
     return RedirectResponse(address, status_code=303)
-
-
-def own_figures(store: Store) -> OwnFigures | None:
-    """The practitioner's own figures that are in use in this workspace; None when there are none."""
-    try:
-        text = store.head(DocumentKind.FIGURES, FIGURES_NAME).text
-    except NotKept:
-        return None
-    return read_own(text, f"{FIGURES_NAME}.csv") if text.strip() else None
 
 
 def writer(request: Request) -> str:

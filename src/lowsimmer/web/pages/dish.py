@@ -20,7 +20,8 @@ from lowsimmer.domain.findings import Severity
 from lowsimmer.domain.groups import SUMS, Group
 from lowsimmer.domain.limits import Verdict
 from lowsimmer.nutrition.panel import panel
-from lowsimmer.publishing.inline import load_bars_inline
+from lowsimmer.publishing.figure import load_bars
+from lowsimmer.publishing.inline import inline
 from lowsimmer.publishing.text import SHOWN
 from lowsimmer.reading.dish import REGIONS
 from lowsimmer.reading.pasted import pasted
@@ -182,7 +183,7 @@ def _result_values(name: str, phase: str, found: Judged) -> dict[str, Any]:
     return {
         "result": result,
         "by_phase": found.report.phases,
-        "bars": load_bars_inline(result, "dish", link.__getitem__),
+        "bars": inline(load_bars(result), "loads"),
         "link": link,
         "groups": [group.value for group in Group],
         "close": [each for each in result.foods if each.verdict in {Verdict.OVER, Verdict.TOO_CLOSE}],
