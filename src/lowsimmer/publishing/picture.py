@@ -14,7 +14,7 @@ from lowsimmer.domain.errors import InputError
 WIDTH = 900
 PAPER = "#fdfcf8"
 
-_HATCH = (
+HATCH = (
     '<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
     '<rect width="6" height="6" fill="#d9d4c7"/><line x1="0" y1="0" x2="0" y2="6" stroke="#7a7466" stroke-width="2"/>'
     "</pattern></defs>\n"
@@ -65,7 +65,7 @@ def document(title: str, description: str, height: float, body: str) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
         f'aria-labelledby="title description" font-family="Georgia, serif" font-size="15" fill="#222">\n'
         f'<title id="title">{escape(title)}</title>\n<desc id="description">{escape(description)}</desc>\n'
-        f"{_HATCH}"
+        f"{HATCH}"
         f'<rect width="{WIDTH}" height="{height}" fill="{PAPER}"/>\n'
         f"{body}</svg>\n"
     )

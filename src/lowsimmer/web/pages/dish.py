@@ -17,12 +17,11 @@ from starlette.routing import Route
 
 from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.findings import Severity
-from lowsimmer.domain.groups import SUMS, Group
-from lowsimmer.domain.limits import Verdict
+from lowsimmer.domain.groups import SUMS, Group, component_label
+from lowsimmer.domain.limits import Load, Verdict
 from lowsimmer.nutrition.panel import panel
-from lowsimmer.publishing.figure import load_bars
-from lowsimmer.publishing.inline import inline
-from lowsimmer.publishing.text import SHOWN
+from lowsimmer.publishing.bars import column_bars
+from lowsimmer.publishing.text import SHOWN, grams
 from lowsimmer.reading.dish import REGIONS
 from lowsimmer.reading.pasted import pasted
 from lowsimmer.reading.sheet import Sheet, dish_text, sheet_of
@@ -87,12 +86,13 @@ async def write(request: Request) -> Response:
 def _write(request: Request, form: FormData) -> Response:
     name, store = request.path_params["name"], bench(request).store
     base = store.version(DISH, name, _base(form))
-    sheet, given = _sheet(form, sheet_of(base.text)), writer(request)
-    saved = store.edit(Edit(DISH, name, base.number, dish_text(sheet), given))
+    typed = _typed(form, sheet_of(base.text))
+    sheet = _answered(typed, _field(form, "answer"))
+    saved = store.edit(Edit(DISH, name, base.number, dish_text(sheet), writer(request)))
     if request.headers.get("Accept") != "application/json":
         return see_other(f"/dishes/{name}")
     kept = sheet_of(saved.version.text)
-    return JSONResponse(_reply(request, name, saved, kept, fields=saved.merged or kept != sheet))
+    return JSONResponse(_reply(request, name, saved, kept, fields=kept != typed))
 
 
 def _reply(request: Request, name: str, saved: Saved, kept: Sheet, fields: bool) -> dict[str, Any]:
@@ -128,11 +128,13 @@ def _field(form: FormData, key: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", "")
 
 
-def _sheet(form: FormData, old: Sheet) -> Sheet:
-    """The sheet as typed; what the form does not show stays as it was. A chosen answer takes the place of its row."""
-    typed = {key: _field(form, key) for key in TYPED if key in form}
-    sheet = replace(old, **typed)
-    answer = _field(form, "answer")
+def _typed(form: FormData, old: Sheet) -> Sheet:
+    """The sheet as typed; what the form does not show stays as it was."""
+    return replace(old, **{key: _field(form, key) for key in TYPED if key in form})
+
+
+def _answered(sheet: Sheet, answer: str) -> Sheet:
+    """The sheet with a chosen answer ('place|line') in the place of its row."""
     place, _, line = answer.partition("|")
     if not (line and place.isascii() and place.isdigit()):
         return sheet
@@ -183,18 +185,31 @@ def _result_values(name: str, phase: str, found: Judged) -> dict[str, Any]:
     return {
         "result": result,
         "by_phase": found.report.phases,
-        "bars": inline(load_bars(result), "loads"),
+        "bars": column_bars(result, "loads"),
         "link": link,
         "groups": [group.value for group in Group],
         "close": [each for each in result.foods if each.verdict in {Verdict.OVER, Verdict.TOO_CLOSE}],
         "driven": [load for load in (result.loads[g.value] for g in Group) if load.share >= 0.1 and load.drivers],
-        "unknown": [load for load in (result.loads[g.value] for g in Group) if load.unknown_foods or load.unknown_lines],
+        "unknown": _unknown([result.loads[group.value] for group in Group]),
         "cautions": order[Severity.CAUTION],
         "notes": order[Severity.NOTE],
         "allergens": list(dict.fromkeys(words[key] for key in result.allergens)),
         "nutrients": sums,
         "tables": sorted({source for each in sums for source in each.sources}),
     }
+
+
+def _unknown(loads: list[Load]) -> dict[str, list[str]]:
+    """What is not known, in words, with the groups of which the same is not known."""
+    found: dict[str, list[str]] = {}
+    for load in loads:
+        parts = [f"{grams(load.unknown_g)} g ({', '.join(load.unknown_foods)})"] if load.unknown_g > 0 else []
+        count = len(load.unknown_lines)
+        parts += [f"{count} line{'s' if count > 1 else ''} without weight"] if count else []
+        if parts:
+            words = "unknown in " + " and in ".join(parts) + (", too little to change the verdict" if load.bounded else "")
+            found.setdefault(words, []).append(component_label(load.component))
+    return found
 
 
 routes = [
