@@ -29,7 +29,7 @@ def column_bars(result: Assessment, prefix: str) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
         f'aria-labelledby="{prefix}-title {prefix}-description" font-size="15" fill="#222">\n'
-        f'<title id="{prefix}-title">Load of each group as a share of its limit ({escape(result.profile.name)})</title>\n'
+        f'<title id="{prefix}-title">Load of each group against its limit ({escape(result.profile.name)})</title>\n'
         f'<desc id="{prefix}-description">{escape(words)}</desc>\n'
         f"{HATCH.replace('hatch', prefix + '-hatch')}{rows}{foot}</svg>\n"
     )

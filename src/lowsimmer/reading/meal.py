@@ -48,7 +48,7 @@ def open_plate(name: str) -> Plate | Dish:
 
 
 def read_meal(text: str, path: PurePath, open_one: Callable[[str], Dish] = open_dish) -> Plate:
-    """The plate that a meal text describes; `open_one` opens its dishes by name: as files beside it unless told else."""
+    """The plate that a meal text describes; `open_one` opens its dishes: files beside it unless told else."""
     what = f"'{path}'"
     meal = load_mapping(text, what)
     keys_known(meal, {"title", "dishes", "notes"}, what)

@@ -18,7 +18,9 @@ from lowsimmer.reading.jsonld import read_jsonld
 from lowsimmer.reading.line import reader
 from lowsimmer.reading.sheet import INGREDIENTS, METHOD, Sheet, sheet_of
 
-_SERVES = re.compile(r"^(?:serves|servings|for|yield|portions|makes)[:\s]+(\d+(?:\s*(?:to|-|–)\s*\d+)?)\b", re.IGNORECASE)
+_SERVES = re.compile(
+    r"^(?:serves|servings|for|yield|portions|makes)[:\s]+(\d+(?:\s*(?:to|-|–)\s*\d+)?)\b", re.IGNORECASE
+)
 _PEOPLE = re.compile(r"^(\d+(?:\s*(?:to|-|–)\s*\d+)?)\s+(?:servings?|portions?|people)\.?$", re.IGNORECASE)
 _STEP = re.compile(r"^\s*(?:step\s*)?\d{1,2}[.):]\s+\S", re.IGNORECASE)
 _MARKED = re.compile(r"^\s*[-*•·]\s+")
@@ -46,8 +48,9 @@ def sheet_from(dish: Dish) -> Sheet:
             rows.append(f"### {component}")
         rows.append(line.text.strip())
     steps = "\n".join(f"{number}. {step}" for number, step in enumerate(dish.method, 1))
-    extra = {key: dish.extra.get(key, "") for key in ("makes", "serve_by")}
-    return Sheet(dish.title, f"{dish.serves:g}", dish.region, **extra, ingredients="\n".join(rows), method=steps)
+    makes, serve_by = (dish.extra.get(key, "") for key in ("makes", "serve_by"))
+    rows_text = "\n".join(rows)
+    return Sheet(dish.title, f"{dish.serves:g}", dish.region, makes, serve_by, ingredients=rows_text, method=steps)
 
 
 def _loose(text: str) -> Sheet:
@@ -68,7 +71,7 @@ def _loose(text: str) -> Sheet:
             sheet = replace(sheet, title=line.strip("#* "))
         else:
             found[into or _place(line)].append(_MARKED.sub("", line))
-    return replace(sheet, **{key: "\n".join(lines) for key, lines in found.items()})
+    return replace(sheet, ingredients="\n".join(found["ingredients"]), method="\n".join(found["method"]))
 
 
 def _place(line: str) -> str:

@@ -54,7 +54,9 @@ def _pieces(old: list[str], left: list[str], right: list[str]) -> Iterator[Piece
 def _shared(old: list[str], left: list[str], right: list[str]) -> Iterator[tuple[int, int, int, int]]:
     """Runs of lines that stand in all three, as (place in old, in left, in right, length)."""
     in_left, in_right = _places(old, left), _places(old, right)
-    both = [(place, in_left[place], in_right[place]) for place in range(len(old)) if place in in_left and place in in_right]
+    both = [
+        (place, in_left[place], in_right[place]) for place in range(len(old)) if place in in_left and place in in_right
+    ]
     start = 0
     for end in range(1, len(both) + 1):
         if end == len(both) or any(here != before + 1 for here, before in zip(both[end], both[end - 1], strict=True)):

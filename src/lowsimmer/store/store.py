@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -61,7 +62,7 @@ class Store:
 
     def list(
         self, kind: DocumentKind, words: str = "", start: int = 0, count: int = 50, removed: bool = False
-    ) -> list[Document]:
+    ) -> Sequence[Document]:
         """Documents of a kind, the newest change first; `words` must all stand in the title or the newest text."""
         found = _searched(select(tables.document), kind, words, removed)
         ordered = found.order_by(_DOC.changed_at.desc(), _DOC.name).offset(start).limit(count)
@@ -74,14 +75,14 @@ class Store:
         with self.engine.connect() as connection:
             return int(connection.execute(found).scalar_one())
 
-    def history(self, kind: DocumentKind, name: str) -> list[Version]:
+    def history(self, kind: DocumentKind, name: str) -> Sequence[Version]:
         """All versions, the newest first. Raises NotKept."""
         with self.engine.connect() as connection:
             _get(connection, kind, name)
             found = select(tables.version).where(_VER.kind == kind.value, _VER.name == name)
             return [_as_version(row) for row in connection.execute(found.order_by(_VER.number.desc()))]
 
-    def steps(self, kind: DocumentKind, name: str) -> list[Step]:
+    def steps(self, kind: DocumentKind, name: str) -> Sequence[Step]:
         """The versions as steps, the newest first. Raises NotKept."""
         return _steps(self.history(kind, name))
 
@@ -111,7 +112,7 @@ class Store:
             if head.text == edit.text:
                 return Saved(head, head.number)
             if head.number == base.number or head.text == base.text:
-                made = _next(connection, document, head.number, edit.text, edit.how, edit.writer)
+                made = _next(connection, document, replace(edit, base=head.number))
                 return Saved(made, made.number)
             return _merged(connection, document, base, head, edit)
 
@@ -132,7 +133,8 @@ class Store:
             target = (_before if how == "undone" else _after)(numbered, document.head)
             if target is None:
                 return None
-            return _next(connection, document, document.head, target.text, how, writer, target.number)
+            edit = Edit(kind, name, document.head, target.text, writer, how)
+            return _next(connection, document, edit, target.number)
 
     def remove(self, kind: DocumentKind, name: str, writer: str) -> None:
         """Take a document off the bench; all of it stays kept. Raises NotKept."""
@@ -166,7 +168,7 @@ class Store:
         with self.engine.connect() as connection:
             return connection.execute(select(_DOC.name).limit(1)).first() is None
 
-    def check(self) -> list[str]:
+    def check(self) -> Sequence[str]:
         """What is wrong with the store, in words; empty when it is sound."""
         with self.engine.connect() as connection:
             trouble = [] if self.engine.dialect.name == POSTGRES else _sqlite_trouble(connection)
@@ -230,25 +232,27 @@ def _searched(found: Select[Any], kind: DocumentKind, words: str, removed: bool)
         newest = and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
         found = found.join(tables.version, newest)
     for word in words.split():
-        found = found.where(or_(_DOC.title.icontains(word, autoescape=True), _VER.text.icontains(word, autoescape=True)))
+        found = found.where(
+            or_(_DOC.title.icontains(word, autoescape=True), _VER.text.icontains(word, autoescape=True))
+        )
     return found
 
 
 def _add(connection: Connection, made: Version) -> Version:
-    values = {each: getattr(made, each) for each in ("name", "number", "base", "text", "at", "how", "writer", "restores")}
+    values = {
+        each: getattr(made, each) for each in ("name", "number", "base", "text", "at", "how", "writer", "restores")
+    }
     connection.execute(insert(tables.version).values(kind=made.kind.value, **values))
     return made
 
 
-def _next(
-    connection: Connection, of: Document, base: int, words: str, how: str, writer: str, restores: int | None = None
-) -> Version:
+def _next(connection: Connection, of: Document, edit: Edit, restores: int | None = None) -> Version:
     """The next version of a document, which becomes its newest."""
-    now = _now()
-    made = _add(connection, Version(of.kind, of.name, of.head + 1, base, words, now, how, writer, restores))
-    values = {"head": made.number, "changed_at": now, "title": title_of(of.kind, words) or of.title}
+    number, now = of.head + 1, _now()
+    made = Version(of.kind, of.name, number, edit.base, edit.text, now, edit.how, edit.writer, restores)
+    values = {"head": number, "changed_at": now, "title": title_of(of.kind, edit.text) or of.title}
     connection.execute(update(tables.document).where(_is(of.kind, of.name)).values(**values))
-    return made
+    return _add(connection, made)
 
 
 def _merged(connection: Connection, of: Document, base: Version, head: Version, edit: Edit) -> Saved:
@@ -256,12 +260,12 @@ def _merged(connection: Connection, of: Document, base: Version, head: Version, 
     sent = of.head + 1
     _add(connection, Version(of.kind, of.name, sent, base.number, edit.text, _now(), edit.how, edit.writer))
     both = merge(base.text, head.text, edit.text)
-    after = Document(of.kind, of.name, of.title, sent, of.made_at, of.changed_at, of.removed_at)
-    made = _next(connection, after, head.number, both.text, "merged", edit.writer)
+    together = replace(edit, base=head.number, text=both.text, how="merged")
+    made = _next(connection, replace(of, head=sent), together)
     return Saved(made, sent, True, both.doubled)
 
 
-def _steps(newest_first: list[Version]) -> list[Step]:
+def _steps(newest_first: Sequence[Version]) -> list[Step]:
     steps: list[Step] = []
     for version in newest_first:
         if steps and _goes_on(version, steps[-1].first):
@@ -273,7 +277,12 @@ def _steps(newest_first: list[Version]) -> list[Step]:
 
 def _goes_on(earlier: Version, later: Version) -> bool:
     """True when two versions read as one change; what a document began with stands for itself."""
-    typed = earlier.base and earlier.how == later.how == "typed" and earlier.writer == later.writer and later.base == earlier.number
+    typed = (
+        earlier.base
+        and earlier.how == later.how == "typed"
+        and earlier.writer == later.writer
+        and later.base == earlier.number
+    )
     return bool(typed) and later.at - earlier.at < ONE_STEP
 
 

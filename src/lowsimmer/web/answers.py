@@ -86,5 +86,3 @@ def judged(store: Store, sheet: Sheet, profile: str, servings: float = 1.0) -> J
         return Judged(rows, assessed(store, dish, profile, servings), dish, "")
     except InputError as error:
         return Judged(rows, None, None, str(error))
-
-

@@ -41,5 +41,5 @@ class Settings:
     @property
     def hosts(self) -> frozenset[str]:
         """The Host headers that are answered."""
-        names = (*LOOPBACK_NAMES, *self.names, *(() if self.host in {"0.0.0.0", "::"} else (self.host,)))  # noqa: S104
-        return frozenset(f"{name}:{self.port}" for name in names) | {each for each in self.names}
+        names = (*LOOPBACK_NAMES, *self.names, *(() if self.host in {"0.0.0.0", "::"} else (self.host,)))
+        return frozenset(f"{name}:{self.port}" for name in names) | set(self.names)

@@ -6,7 +6,5 @@ from alembic import context
 
 from lowsimmer.store.tables import METADATA
 
-context.configure(
-    connection=context.config.attributes["connection"], target_metadata=METADATA, transactional_ddl=True
-)
+context.configure(connection=context.config.attributes["connection"], target_metadata=METADATA, transactional_ddl=True)
 context.run_migrations()

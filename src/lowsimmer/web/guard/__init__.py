@@ -1,11 +1,11 @@
 """What stands before every page and every call of the API, from outside in.
 
-    log       method, pattern of the address, status, milliseconds; nothing about people or dishes
-    headers   content security policy and its companions on every answer, refusals included
-    hosts     only our own host names are answered, against names that are rebound to this machine
-    limits    requests a second by client, bytes of a body
-    origin    a change must come from our own pages
-    sign_in   the session cookie and, where there is a password, the door
+log       method, pattern of the address, status, milliseconds; nothing about people or dishes
+headers   content security policy and its companions on every answer, refusals included
+hosts     only our own host names are answered, against names that are rebound to this machine
+limits    requests a second by client, bytes of a body
+origin    a change must come from our own pages
+sign_in   the session cookie and, where there is a password, the door
 """
 
 from __future__ import annotations

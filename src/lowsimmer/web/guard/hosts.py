@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import header, refuse
+from lowsimmer.web.guard.refuse import header, refusal
 
 
 class Hosts:
@@ -18,6 +18,6 @@ class Hosts:
         """Pass a request on, or refuse it."""
         if scope["type"] == "http" and (header(scope, "host") or "").lower() not in self.hosts:
             sentence = "This server does not answer to that host name; start it with --allow-host NAME if it should."
-            await refuse(scope, receive, send, 421, sentence)
+            await refusal(scope, 421, sentence)(scope, receive, send)
             return
         await self.app(scope, receive, send)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import header, refuse
+from lowsimmer.web.guard.refuse import header, refusal
 
 BODY = 1024 * 1024
 UPLOAD = 64 * 1024 * 1024
@@ -26,7 +26,9 @@ class RateLimit:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, or refuse it."""
         if scope["type"] == "http" and not self._allowed((scope.get("client") or ("", 0))[0]):
-            await refuse(scope, receive, send, 429, "Too many requests at once; wait a second.", {"Retry-After": "1"})
+            await refusal(scope, 429, "Too many requests at once; wait a second.", {"Retry-After": "1"})(
+                scope, receive, send
+            )
             return
         await self.app(scope, receive, send)
 
@@ -73,10 +75,10 @@ class BodyLimit:
 
         sentence = f"The request holds more than {most // 1024 // 1024} MB."
         if said.isdigit() and int(said) > most:
-            await refuse(scope, receive, send, 413, sentence, {"Connection": "close"})
+            await refusal(scope, 413, sentence, {"Connection": "close"})(scope, receive, send)
             return
         try:
             await self.app(scope, counting, watching)
         except _TooLarge:
             if not started:
-                await refuse(scope, receive, send, 413, sentence, {"Connection": "close"})
+                await refusal(scope, 413, sentence, {"Connection": "close"})(scope, receive, send)

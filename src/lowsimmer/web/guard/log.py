@@ -11,7 +11,7 @@ import traceback
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import refuse
+from lowsimmer.web.guard.refuse import refusal
 
 LOG = logging.getLogger("lowsimmer.bench")
 
@@ -41,7 +41,7 @@ class Log:
             LOG.error("%s at %s", type(error).__name__, _place(error))
             if status == 0:
                 sentence = "Something went wrong on the bench; nothing that was acknowledged is lost. Try it again."
-                await refuse(scope, receive, watching, 500, sentence)
+                await refusal(scope, 500, sentence)(scope, receive, watching)
         LOG.info("%s %s %d %.0f ms", scope["method"], pattern(scope), status, (time.perf_counter() - began) * 1000)
 
 

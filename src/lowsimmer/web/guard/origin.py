@@ -1,15 +1,15 @@
 """A change must come from our own pages.
 
 Browsers say where a request comes from: Sec-Fetch-Site (Fetch Metadata, W3C) and Origin (RFC 6454). A request that
-changes something is let through when Sec-Fetch-Site is same-origin, or, where that header is missing, when Origin is our
-own address. Where both are missing it is refused: absence proves nothing. A script sends an Origin header itself.
+changes something is let through when Sec-Fetch-Site is same-origin, or, where that header is missing, when Origin is
+our own address. Where both are missing it is refused: absence proves nothing. A script sends an Origin header itself.
 """
 
 from __future__ import annotations
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import header, refuse
+from lowsimmer.web.guard.refuse import header, refusal
 
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 
@@ -27,7 +27,7 @@ class SameOrigin:
                 "This change does not come from the bench's own pages. A script sends the header "
                 f"'Origin: {scope['scheme']}://{header(scope, 'host')}'."
             )
-            await refuse(scope, receive, send, 403, sentence)
+            await refusal(scope, 403, sentence)(scope, receive, send)
             return
         await self.app(scope, receive, send)
 

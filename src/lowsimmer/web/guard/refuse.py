@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from starlette.responses import JSONResponse, PlainTextResponse, Response
-from starlette.types import Receive, Scope, Send
+from starlette.types import Scope
 
 API = "/api/"
 
 
-async def refuse(
-    scope: Scope, receive: Receive, send: Send, status: int, sentence: str, headers: dict[str, str] | None = None
-) -> None:
-    """Answer a request with a refusal."""
-    answer: Response = (
-        JSONResponse({"error": sentence, "next_step": ""}, status, headers)
-        if scope["path"].startswith(API)
-        else PlainTextResponse(sentence + "\n", status, headers)
-    )
-    await answer(scope, receive, send)
+def refusal(scope: Scope, status: int, sentence: str, headers: dict[str, str] | None = None) -> Response:
+    """The answer that refuses a request."""
+    if scope["path"].startswith(API):
+        return JSONResponse({"error": sentence, "next_step": ""}, status, headers)
+    return PlainTextResponse(sentence + "\n", status, headers)
 
 
 def header(scope: Scope, name: str) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from starlette.responses import RedirectResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import API, refuse
+from lowsimmer.web.guard.refuse import API, refusal
 
 OPEN = ("/static/", "/sign-in")
 
@@ -21,7 +21,7 @@ class Door:
         """Pass a request on, or send it to the sign-in page."""
         if scope["type"] == "http" and self.locked and not _may_pass(scope):
             if scope["path"].startswith(API):
-                await refuse(scope, receive, send, 401, "Sign in first, at /sign-in.")
+                await refusal(scope, 401, "Sign in first, at /sign-in.")(scope, receive, send)
                 return
             await RedirectResponse("/sign-in", status_code=303)(scope, receive, send)
             return

@@ -6,6 +6,7 @@ come here. What is posted names the version that it began from, so two windows o
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -61,20 +62,16 @@ def show(request: Request) -> Response:
     """The page of one dish."""
     name = request.path_params["name"]
     version = bench(request).store.head(DISH, name)
-    sheet, phase = sheet_of(version.text), phase_of(request)
-    found = judged(bench(request).store, sheet, phase, _servings(request))
-    return render(request, "dish.html", **_values(request, name, version, sheet, found, phase))
+    return render(request, "dish.html", **_values(request, version, sheet_of(version.text)))
 
 
 def loads(request: Request) -> Response:
     """The judged part alone: for another phase, or another size of serving."""
     name = request.path_params["name"]
     version = bench(request).store.head(DISH, name)
-    sheet, phase = sheet_of(version.text), phase_of(request)
-    found = judged(bench(request).store, sheet, phase, _servings(request))
     if not is_htmx(request):
         return see_other(f"/dishes/{name}?{request.url.query}")
-    return render(request, "_judged.html", **_values(request, name, version, sheet, found, phase))
+    return render(request, "_judged.html", **_values(request, version, sheet_of(version.text)))
 
 
 async def write(request: Request) -> Response:
@@ -92,14 +89,12 @@ def _write(request: Request, form: FormData) -> Response:
     if request.headers.get("Accept") != "application/json":
         return see_other(f"/dishes/{name}")
     kept = sheet_of(saved.version.text)
-    return JSONResponse(_reply(request, name, saved, kept, fields=kept != typed))
+    return JSONResponse(_reply(request, saved, kept, fields=kept != typed))
 
 
-def _reply(request: Request, name: str, saved: Saved, kept: Sheet, fields: bool) -> dict[str, Any]:
+def _reply(request: Request, saved: Saved, kept: Sheet, fields: bool) -> dict[str, Any]:
     """What the script of the page puts in place: number of the version, answers, and the fields where they changed."""
-    phase = phase_of(request)
-    found = judged(bench(request).store, kept, phase, _servings(request))
-    values = _values(request, name, saved.version, kept, found, phase)
+    values = _values(request, saved.version, kept)
     return {
         "number": saved.version.number,
         "mine": saved.mine,
@@ -130,7 +125,8 @@ def _field(form: FormData, key: str) -> str:
 
 def _typed(form: FormData, old: Sheet) -> Sheet:
     """The sheet as typed; what the form does not show stays as it was."""
-    return replace(old, **{key: _field(form, key) for key in TYPED if key in form})
+    typed: dict[str, Any] = {key: _field(form, key) for key in TYPED if key in form}
+    return replace(old, **typed)
 
 
 def _answered(sheet: Sheet, answer: str) -> Sheet:
@@ -151,14 +147,13 @@ def _servings(request: Request) -> float:
         given = float(request.query_params.get("servings", "1"))
     except ValueError:
         return 1.0
-    return min(max(given, LEAST_SERVINGS), MOST_SERVINGS) if given == given else 1.0
+    return min(max(given, LEAST_SERVINGS), MOST_SERVINGS) if math.isfinite(given) else 1.0
 
 
-def _values(
-    request: Request, name: str, version: Version, sheet: Sheet, found: Judged, phase: str
-) -> dict[str, Any]:
+def _values(request: Request, version: Version, sheet: Sheet) -> dict[str, Any]:
     """Everything the templates of the page show."""
-    servings = _servings(request)
+    name, phase, servings = version.name, phase_of(request), _servings(request)
+    found = judged(bench(request).store, sheet, phase, servings)
     return {
         "name": name,
         "number": version.number,
@@ -207,7 +202,9 @@ def _unknown(loads: list[Load]) -> dict[str, list[str]]:
         count = len(load.unknown_lines)
         parts += [f"{count} line{'s' if count > 1 else ''} without weight"] if count else []
         if parts:
-            words = "unknown in " + " and in ".join(parts) + (", too little to change the verdict" if load.bounded else "")
+            words = (
+                "unknown in " + " and in ".join(parts) + (", too little to change the verdict" if load.bounded else "")
+            )
             found.setdefault(words, []).append(component_label(load.component))
     return found
 

@@ -89,7 +89,9 @@ def keep(store: Store, text: str, by: str) -> None:
 def download(request: Request) -> Response:
     """The figures in use as a file."""
     headers = {"Content-Disposition": f'attachment; filename="{NAME}"'}
-    return PlainTextResponse(kept(bench(request).store) or ",".join(COLUMNS) + "\n", headers=headers, media_type="text/csv")
+    return PlainTextResponse(
+        kept(bench(request).store) or ",".join(COLUMNS) + "\n", headers=headers, media_type="text/csv"
+    )
 
 
 routes = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from urllib.parse import urlencode
 
 from starlette.requests import Request
@@ -25,7 +26,7 @@ def home(request: Request) -> Response:
         return render(request, "start.html")
     words = request.query_params.get("words", "")[:LONGEST_WORDS]
     start = _start(request)
-    found = {
+    found: dict[str, Any] = {
         "words": words,
         "start": start,
         "page": PAGE,
