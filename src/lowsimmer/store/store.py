@@ -90,7 +90,7 @@ class Store:
 
     def create(self, kind: DocumentKind, title_or_name: str, text: str, writer: str, how: str = "typed") -> Version:
         """A new document with its first version, under the first free name made from its title."""
-        edit = Edit(kind, _slug(title_or_name, kind), 0, text, writer, how)
+        edit = Edit(kind, slug(title_or_name, kind), 0, text, writer, how)
         for name in _names(edit.name):
             try:
                 with self.writing() as connection:
@@ -317,7 +317,7 @@ def _sqlite_trouble(connection: Connection) -> list[str]:
     return [*(each for each in sound if each != "ok"), *(f"a row of {row[0]} belongs to nothing" for row in strays)]
 
 
-def _slug(title: str, kind: DocumentKind) -> str:
+def slug(title: str, kind: DocumentKind) -> str:
     """A name for files and addresses: small letters, digits and single hyphens."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
     name = "-".join(re.findall(r"[a-z0-9]+", plain))[:LONGEST_NAME].strip("-")
