@@ -30,6 +30,11 @@ VERBS: dict[str, str] = {
     "foods": "search the catalogue, or show one food with its figures; 'gaps FILE...' ranks missing figures",
     "sources": "every source with what was taken from it, or one source with its figures",
     "figures": "check a CSV of your own figures and show what it would change, also in dishes and meals",
+    "serve": "the bench: the practitioner's pages in a browser, on this machine",
+    "backup": "everything that the bench keeps, with all versions, in one checked file",
+    "restore": "put a backup in the place of everything that the bench keeps",
+    "export": "every dish, plate and own figure of the bench as open files in a folder",
+    "import": "bring files or a folder of dishes, meals, figures and schema.org recipes onto the bench",
     "demo": "a worked example: a meal of four dishes, printed and written to ./demo-out",
 }
 
@@ -69,10 +74,32 @@ def _parser() -> argparse.ArgumentParser:
     made["foods"].add_argument("--figures", action="store_true", help="draw the figures behind each estimate, in text")
     made["foods"].add_argument("--svg", metavar="DIR", help="write the same drawings as pictures into DIR")
     made["sources"].add_argument("key", nargs="?", metavar="KEY", help="a source key, as 'why' and 'foods' show them")
+    _bench(made)
     made["demo"].add_argument(
         "-o", "--out", default="demo-out", metavar="DIR", help="where to write (default ./demo-out)"
     )
     return parser
+
+
+def _bench(made: dict[str, argparse.ArgumentParser]) -> None:
+    """What the verbs of the bench understand."""
+    for verb in ("serve", "backup", "restore", "export", "import"):
+        where = "an SQLite file or a postgresql:// address (default: LOWSIMMER_STORE, else the user's data folder)"
+        made[verb].add_argument("--store", metavar="WHERE", help=where)
+    made["serve"].add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+    made["serve"].add_argument("--port", type=int, default=8424, help="port to listen on (default 8424)")
+    made["serve"].add_argument("--allow-host", action="append", default=[], metavar="NAME", help="a further host name")
+    made["serve"].add_argument("--rate", type=float, default=40.0, help="requests a second a client may keep up")
+    made["serve"].add_argument("--set-password", action="store_true", help="ask for a password and keep its hash")
+    begin = made["serve"].add_mutually_exclusive_group()
+    begin.add_argument("--demo", dest="begin", action="store_const", const="demo", help="begin with the worked example")
+    begin.add_argument("--empty", dest="begin", action="store_const", const="empty", help="begin with an empty bench")
+    for verb in ("backup", "restore"):
+        made[verb].add_argument("file", metavar="FILE")
+    made["export"].add_argument("folder", metavar="DIR")
+    made["import"].add_argument("files", nargs="+", metavar="FILE|DIR")
+    for verb in ("restore", "import"):
+        made[verb].add_argument("--yes", action="store_true", help="do it; without it only say what would be done")
 
 
 def _verb(verbs: Any, name: str) -> argparse.ArgumentParser:
@@ -234,6 +261,23 @@ def _demo(arguments: argparse.Namespace) -> None:
         _print_json(result)
 
 
+def _on_the_bench(arguments: argparse.Namespace) -> None:
+    from lowsimmer.web import verbs
+
+    doors = {
+        "serve": verbs.serve,
+        "backup": verbs.keep_backup,
+        "restore": verbs.put_restore,
+        "export": verbs.write_export,
+        "import": verbs.take_import,
+    }
+    record = doors[arguments.verb](arguments)
+    if arguments.json:
+        _print_json(record)
+    elif words := verbs.words_of(arguments.verb, record):
+        print(words)
+
+
 _RUN: dict[str, Callable[[argparse.Namespace], None]] = {
     "read": _read,
     "assess": _assess,
@@ -241,6 +285,7 @@ _RUN: dict[str, Callable[[argparse.Namespace], None]] = {
     "foods": _foods,
     "sources": _sources,
     "figures": _figures,
+    **dict.fromkeys(("serve", "backup", "restore", "export", "import"), _on_the_bench),
     "demo": _demo,
 }
 

@@ -36,7 +36,7 @@ def bare_app(store: Store, settings: Settings) -> Starlette:
     """The bench without its guard; only for tests of single pages."""
     mounted: list[BaseRoute] = [
         Mount("/static", StaticFiles(directory=STATIC), name="static"),
-        Mount("/api/v1", make_api(store, settings), name="api"),
+        Mount("/api/v1", make_api(store), name="api"),
     ]
     routes: list[Route] = [route for page in PAGES for route in page.routes]
     app = Starlette(routes=[*mounted, *routes], exception_handlers={DomainError: _refused, 404: _no_page})

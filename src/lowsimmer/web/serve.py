@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 from lowsimmer.domain.errors import InputError
-from lowsimmer.store.store import Store, open_store
+from lowsimmer.store.store import Store
 from lowsimmer.web.settings import Settings, is_loopback
 
 STORE = "LOWSIMMER_STORE"
@@ -109,8 +109,3 @@ def run(store: Store, settings: Settings) -> None:
     finally:
         store.close()
     print("Stopped. Everything that was acknowledged is kept.", flush=True)
-
-
-def open_for(where: str) -> Store:
-    """The store at a place. Raises InputError."""
-    return open_store(where)

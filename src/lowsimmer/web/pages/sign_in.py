@@ -2,49 +2,54 @@
 
 from __future__ import annotations
 
-import time
-from collections import deque
-
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from lowsimmer.web.guard.sign_in import fits
-from lowsimmer.web.pages.common import bench, render, see_other
+from lowsimmer.web.guard.limits import client_of
+from lowsimmer.web.guard.sign_in import Door
+from lowsimmer.web.pages.common import render, see_other
 
-ATTEMPTS, A_MINUTE = 5, 60.0
-LONGEST = 200
-_TRIED: deque[float] = deque(maxlen=ATTEMPTS)  # of all clients together: a bench has one owner
+LONGEST = 200  # characters of a password
 
 
 def ask(request: Request) -> Response:
-    """The form."""
+    """The form; who is in already goes on to the bench."""
+    if _door(request) is None:
+        return see_other("/")
     return render(request, "sign-in.html", trouble="")
 
 
 async def sign_in(request: Request) -> Response:
-    """Check the password; five attempts a minute in all."""
-    stored = bench(request).settings.password_hash
-    if stored is None:
+    """Check the password; five attempts a minute."""
+    door = _door(request)
+    if door is None:
         return see_other("/")
-    if len(_TRIED) == ATTEMPTS and time.monotonic() - _TRIED[0] < A_MINUTE:
-        trouble = "Five attempts a minute are allowed; wait a minute."
-        return render(request, "sign-in.html", 429, trouble=trouble)
-    _TRIED.append(time.monotonic())
-    given = str((await request.form()).get("password", ""))[:LONGEST]
-    if not await run_in_threadpool(fits, given, stored):
+    client = client_of(request.scope)
+    if wait := door.attempts.wait(client):
+        answer = render(request, "sign-in.html", 429, trouble=f"Too many attempts; wait {wait} seconds.")
+        answer.headers["Retry-After"] = str(wait)
+        return answer
+    given = (await request.form()).get("password", "")
+    if not isinstance(given, str) or not await run_in_threadpool(door.fits, given[: LONGEST + 1]):
         return render(request, "sign-in.html", 403, trouble="That is not the password.")
-    _TRIED.clear()
-    request.session.clear()
-    request.session["signed_in"] = True
+    door.attempts.forget(client)
+    door.sign_in(request.session)
     return see_other("/")
 
 
 async def sign_out(request: Request) -> Response:
-    """Forget that somebody signed in."""
-    request.session.clear()
+    """Forget that somebody signed in, on this browser and on every copy of its cookie."""
+    if door := _door(request):
+        door.sign_out(request.session)
     return see_other("/sign-in")
+
+
+def _door(request: Request) -> Door | None:
+    """The door of this server; None where there is no password."""
+    door = request.scope.get("door")
+    return door if isinstance(door, Door) and door.password_hash is not None else None
 
 
 routes = [
