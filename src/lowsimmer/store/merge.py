@@ -26,7 +26,7 @@ def merge(base: str, theirs: str, mine: str) -> Merged:
     old, left, right = (text.split("\n") for text in (base, theirs, mine))
     lines: list[str] = []
     doubled: list[str] = []
-    for was, one, other in _pieces(old, left, right):
+    for was, one, other in (each for piece in _pieces(old, left, right) for each in _line_by_line(piece)):
         if one in (was, other):
             lines += other
         elif other == was:
@@ -49,6 +49,14 @@ def _pieces(old: list[str], left: list[str], right: list[str]) -> Iterator[Piece
         yield shared, shared, shared
         at = (start + size, first + size, second + size)
     yield old[at[0] :], left[at[1] :], right[at[2] :]
+
+
+def _line_by_line(piece: Piece) -> Iterator[Piece]:
+    """A piece in which only lines were reworded, cut into its lines: neighbours that two people changed do not clash."""
+    if len({len(each) for each in piece}) > 1:
+        yield piece
+        return
+    yield from (([was], [one], [other]) for was, one, other in zip(*piece, strict=True))
 
 
 def _shared(old: list[str], left: list[str], right: list[str]) -> Iterator[tuple[int, int, int, int]]:
