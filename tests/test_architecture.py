@@ -34,7 +34,7 @@ HEAVY = {
     "numpy": {"loads"},
     "yaml": set[str](),
     "rapidfuzz": set[str](),
-    "sqlalchemy": {"store"},
+    "sqlalchemy": {"store", "web"},
     "alembic": {"store"},
     "starlette": {"web"},
     "fastapi": {"web"},
