@@ -22,20 +22,7 @@ from lowsimmer.store.store import open_store
 
 PORT, DISHES, ROUNDS = 8498, 2000, 300
 BASE = f"http://127.0.0.1:{PORT}"
-NAMES = [
-    "rice",
-    "carrots",
-    "courgettes",
-    "olive oil",
-    "quark",
-    "salmon fillet",
-    "dill",
-    "potatoes",
-    "walnuts",
-    "oats",
-    "eggs",
-    "butter",
-]
+NAMES = ("rice", "carrots", "courgettes", "olive oil", "quark", "dill", "potatoes", "walnuts", "oats", "eggs", "butter")
 
 
 def fill(where: str) -> None:

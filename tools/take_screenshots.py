@@ -20,8 +20,8 @@ PORT = 8499
 PLACE = Path(__file__).parents[1] / "docs" / "pictures" / "bench"
 PAGES = {
     "kept": "/", "new-dish": "/dishes/new", "dish": "/dishes/lentils", "versions": "/dishes/lentils/history",
-    "why": "/dishes/lentils/why/gos", "plate": "/plates/supper", "foods": "/foods?words=dill", "food": "/foods/garlic/raw",
-    "figures": "/figures", "source": "/sources/muir2007", "keeping": "/keep", "scripts": "/api",
+    "why": "/dishes/lentils/why/gos", "plate": "/plates/supper", "foods": "/foods?words=dill",
+    "food": "/foods/garlic/raw", "figures": "/figures", "source": "/sources/muir2007", "keeping": "/keep", "scripts": "/api",
 }  # fmt: skip
 FLAGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync"]
 
@@ -58,8 +58,8 @@ def take(browser: Browser) -> None:
         ("-dark", (1200, 900), "dark", ["dish", "plate"]),
         ("-phone", (390, 844), "light", ["dish", "plate"]),
     ):
-        dark = "dark" if scheme == "dark" else "light"
-        page = browser.new_page(viewport={"width": size[0], "height": size[1]}, color_scheme=dark)
+        page = browser.new_page(viewport={"width": size[0], "height": size[1]})
+        page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
         for name in names:
             page.goto(f"http://127.0.0.1:{PORT}{PAGES[name]}")
             page.screenshot(path=PLACE / f"{name}{suffix}.png")
