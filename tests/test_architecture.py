@@ -29,7 +29,17 @@ ORDER = (
     "cli",
     "__main__",
 )
-HEAVY = {"numpy": {"loads"}, "yaml": {"web"}, "rapidfuzz": set[str]()}  # library -> rooms that may import it on top
+# Library -> rooms that may import it on top.
+HEAVY = {
+    "numpy": {"loads"},
+    "yaml": set[str](),
+    "rapidfuzz": set[str](),
+    "sqlalchemy": {"store"},
+    "alembic": {"store"},
+    "starlette": {"web"},
+    "fastapi": {"web"},
+    "uvicorn": {"web"},
+}
 MEDIAN, NINE_IN_TEN, LONGEST, LONGEST_FILE = 12, 40, 60, 600
 
 FILES = sorted(SOURCE.rglob("*.py"))

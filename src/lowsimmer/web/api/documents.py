@@ -1,127 +1,177 @@
-"""Dishes and plates for scripts: kept, changed, undone, judged and taken apart."""
+"""Dishes and plates for scripts: kept, changed, undone, compared, judged and taken apart."""
 
 from __future__ import annotations
 
-from typing import Any, Literal
-
 from fastapi import APIRouter
+from starlette.responses import Response
 
+from lowsimmer.loads.report import Report
 from lowsimmer.loads.why import explain
 from lowsimmer.publishing.records import assessment_record
 from lowsimmer.publishing.why import why_record
 from lowsimmer.reference.own import using
 from lowsimmer.store.differ import differences
-from lowsimmer.store.records import Document, DocumentKind, Edit, Version
+from lowsimmer.store.records import DocumentKind, Edit, Version
 from lowsimmer.store.store import Store
-from lowsimmer.web.api.models import Change, Count, Name, NewDocument, Number, Start, Words
+from lowsimmer.store.titles import title_of
+from lowsimmer.web.api import records
+from lowsimmer.web.api.answers import Record, answer, document_record, version_record
+from lowsimmer.web.api.models import (
+    By,
+    Change,
+    Count,
+    GroupInPath,
+    NameInPath,
+    NewDocument,
+    NumberInPath,
+    PhaseAsked,
+    ServingsAsked,
+    Start,
+    Words,
+)
 from lowsimmer.web.kitchen import assessed, kept_figures, read_kept
-
-WRITER = "api"
-Record = dict[str, Any]
-Phase = Literal["restriction", "maintenance"]
-
-
-def document_record(of: Document) -> Record:
-    """What is kept, without its text."""
-    return {
-        "name": of.name,
-        "title": of.title,
-        "head": of.head,
-        "changed_at": of.changed_at.isoformat(),
-        "removed": of.removed_at is not None,
-    }
-
-
-def version_record(of: Version, text: bool = True) -> Record:
-    """One version."""
-    head = {"name": of.name, "number": of.number, "base": of.base, "at": of.at.isoformat(), "how": of.how}
-    return head | ({"text": of.text} if text else {})
 
 
 def document_routes(store: Store, kind: DocumentKind) -> APIRouter:
     """The operations on one kind of document."""
     router = APIRouter()
     _looking(router, store, kind)
+    _looking_back(router, store, kind)
     _changing(router, store, kind)
-    _judging(router, store, kind)
+    _taking_off(router, store, kind)
+    _walking(router, store, kind)
+    if kind is DocumentKind.DISH:
+        _judging_dishes(router, store)
+    else:
+        _judging_plates(router, store)
     return router
 
 
+def _standing(store: Store, kind: DocumentKind, name: str) -> Record:
+    """A document with its newest text."""
+    return document_record(store.get(kind, name), store.head(kind, name).text)
+
+
 def _looking(router: APIRouter, store: Store, kind: DocumentKind) -> None:
-    @router.get("")
-    def listed(words: Words = "", start: Start = 0, count: Count = 50) -> Record:
-        """Those that hold all the words, the newest change first."""
-        found = [document_record(each) for each in store.list(kind, words, start, count)]
-        return {"count": store.count(kind, words), "documents": found}
+    @router.get("", response_model=records.DocumentList)
+    def list_all(words: Words = "", start: Start = 0, count: Count = 50, removed: bool = False) -> Response:
+        """Those on the bench, or with `removed` those taken off it; the newest change first."""
+        found = [document_record(each) for each in store.list(kind, words, start, count, removed)]
+        return answer({"count": store.count(kind, words, removed), "start": start, "documents": found})
 
-    @router.get("/{name}")
-    def one(name: Name) -> Record:
-        """The newest version with its text."""
-        return document_record(store.get(kind, name)) | version_record(store.head(kind, name))
+    @router.get("/{name}", response_model=records.DocumentWithText)
+    def get_one(name: NameInPath) -> Response:
+        """One of them with its newest text, also one that was taken off the bench."""
+        return answer(_standing(store, kind, name))
 
-    @router.get("/{name}/versions")
-    def versions(name: Name) -> list[Record]:
-        """All versions without their texts, the newest first."""
-        return [version_record(each, text=False) for each in store.history(kind, name)]
 
-    @router.get("/{name}/versions/{number}")
-    def version(name: Name, number: Number) -> Record:
+def _looking_back(router: APIRouter, store: Store, kind: DocumentKind) -> None:
+    @router.get("/{name}/versions", response_model=records.VersionList)
+    def history(name: NameInPath, start: Start = 0, count: Count = 50) -> Response:
+        """Its versions without their texts, the newest first."""
+        versions = store.history(kind, name)
+        shown = [version_record(each) for each in versions[start : start + count]]
+        return answer({"count": len(versions), "start": start, "versions": shown})
+
+    @router.get("/{name}/versions/{number}", response_model=records.VersionWithText)
+    def get_version(name: NameInPath, number: NumberInPath) -> Response:
         """One version with its text."""
-        return version_record(store.version(kind, name, number))
+        return answer(version_record(store.version(kind, name, number), with_text=True))
 
-    @router.get("/{name}/differences/{older}/{newer}")
-    def compared(name: Name, older: Number, newer: Number) -> list[Record]:
-        """What changed from one version to another, line by line."""
-        texts = (store.version(kind, name, number).text for number in (older, newer))
-        return [{"kind": each.kind, "old": each.old, "new": each.new} for each in differences(*texts)]
+    @router.get("/{name}/differences/{older}/{newer}", response_model=records.VersionDifferences)
+    def compare(name: NameInPath, older: NumberInPath, newer: NumberInPath) -> Response:
+        """What changed from one version to another, line by line; blank lines are no difference."""
+        before, after = (store.version(kind, name, number).text for number in (older, newer))
+        found = [
+            {"kind": each.kind, "old": each.old, "new": each.new, "words": each.words}
+            for each in differences(before, after)
+        ]
+        return answer({"older": older, "newer": newer, "differences": found})
 
 
 def _changing(router: APIRouter, store: Store, kind: DocumentKind) -> None:
-    @router.post("", status_code=201)
-    def create(given: NewDocument) -> Record:
-        """Keep a new one."""
-        return version_record(store.create(kind, given.title or kind.value, given.text, WRITER))
+    @router.post("", status_code=201, response_model=records.DocumentWithText)
+    def create(given: NewDocument) -> Response:
+        """Keep a new one, whole or half written; its name is made of its title and never changes."""
+        title = given.title.strip() or title_of(kind, given.text)
+        made = store.create(kind, title, given.text, given.writer, given.how)
+        return answer(document_record(store.get(kind, made.name), made.text), 201)
 
-    @router.put("/{name}")
-    def change(name: Name, given: Change) -> Record:
-        """Change it; what others wrote since `base` is merged."""
-        saved = store.edit(Edit(kind, name, given.base, given.text, WRITER))
-        return version_record(saved.version) | {"merged": saved.merged, "doubled": list(saved.doubled)}
+    @router.put("/{name}", response_model=records.SavedChange)
+    def edit(name: NameInPath, given: Change) -> Response:
+        """Change it. What others wrote since `base` is merged; when this answers, it is kept."""
+        saved = store.edit(Edit(kind, name, given.base, given.text, given.writer, given.how))
+        document = document_record(store.get(kind, name), saved.version.text)
+        return answer(
+            {"document": document, "mine": saved.mine, "merged": saved.merged, "doubled": list(saved.doubled)}
+        )
 
-    @router.delete("/{name}")
-    def remove(name: Name) -> Record:
-        """Take it off the bench; everything stays kept."""
-        store.remove(kind, name, WRITER)
-        return document_record(store.get(kind, name))
 
-    @router.post("/{name}/put-back")
-    def put_back(name: Name) -> Record:
+def _taking_off(router: APIRouter, store: Store, kind: DocumentKind) -> None:
+    @router.delete("/{name}", response_model=records.DocumentKept)
+    def remove(name: NameInPath) -> Response:
+        """Take it off the bench; all its versions stay kept."""
+        store.remove(kind, name, "api")
+        return answer(document_record(store.get(kind, name)))
+
+    @router.post("/{name}/put-back", response_model=records.DocumentKept)
+    def put_back(name: NameInPath) -> Response:
         """Put it back on the bench."""
-        store.put_back(kind, name, WRITER)
-        return document_record(store.get(kind, name))
-
-    @router.post("/{name}/undo")
-    def undo(name: Name) -> Record:
-        """One step back; the newest version as it is then."""
-        return version_record(store.undo(kind, name, WRITER) or store.head(kind, name))
-
-    @router.post("/{name}/redo")
-    def redo(name: Name) -> Record:
-        """One step forward again; the newest version as it is then."""
-        return version_record(store.redo(kind, name, WRITER) or store.head(kind, name))
+        store.put_back(kind, name, "api")
+        return answer(document_record(store.get(kind, name)))
 
 
-def _judging(router: APIRouter, store: Store, kind: DocumentKind) -> None:
-    @router.get("/{name}/assessment")
-    def assessment(name: Name, phase: Phase = "restriction") -> Record:
-        """The loads of one serving or of the plate, as `lowsimmer assess --json` gives them."""
-        report = assessed(store, read_kept(store, kind, store.head(kind, name).text), phase)
-        with using(kept_figures(store)):
-            return assessment_record(report.result, report.phases)
+def _walking(router: APIRouter, store: Store, kind: DocumentKind) -> None:
+    def walked(name: str, made: Version | None) -> Response:
+        return answer({"moved": made is not None, "document": _standing(store, kind, name)})
 
-    @router.get("/{name}/why/{group}")
-    def why(name: Name, group: Name, phase: Phase = "restriction") -> Record:
-        """One group taken apart, as `lowsimmer why --json` does."""
-        report = assessed(store, read_kept(store, kind, store.head(kind, name).text), phase)
-        with using(kept_figures(store)):
-            return why_record(explain(report.result, group))
+    @router.post("/{name}/undo", response_model=records.Walked)
+    def undo(name: NameInPath, given: By | None = None) -> Response:
+        """One step back, as a new version."""
+        return walked(name, store.undo(kind, name, (given or By()).writer))
+
+    @router.post("/{name}/redo", response_model=records.Walked)
+    def redo(name: NameInPath, given: By | None = None) -> Response:
+        """One step forward again, as a new version; possible until the next edit."""
+        return walked(name, store.redo(kind, name, (given or By()).writer))
+
+
+def assessment_of(store: Store, report: Report) -> Record:
+    """The record of an assessment, own figures in use."""
+    with using(kept_figures(store)):
+        return assessment_record(report.result, report.phases)
+
+
+def _judged(store: Store, kind: DocumentKind, name: str, phase: str, servings: float = 1.0) -> Report:
+    """The newest text of a document judged."""
+    return assessed(store, read_kept(store, kind, store.head(kind, name).text), phase, servings)
+
+
+def _judging_dishes(router: APIRouter, store: Store) -> None:
+    kind = DocumentKind.DISH
+
+    @router.get("/{name}/assessment", response_model=records.AssessmentRecord)
+    def assessment(name: NameInPath, phase: PhaseAsked = "restriction", servings: ServingsAsked = 1.0) -> Response:
+        """One serving of it, or as many as said, judged as by `lowsimmer assess --json`."""
+        return answer(assessment_of(store, _judged(store, kind, name, phase, servings)))
+
+    @router.get("/{name}/why/{group}", response_model=records.WhyRecord)
+    def why(
+        name: NameInPath, group: GroupInPath, phase: PhaseAsked = "restriction", servings: ServingsAsked = 1.0
+    ) -> Response:
+        """One group or sum taken apart, as by `lowsimmer why --json`."""
+        return answer(why_record(explain(_judged(store, kind, name, phase, servings).result, group)))
+
+
+def _judging_plates(router: APIRouter, store: Store) -> None:
+    kind = DocumentKind.PLATE
+
+    @router.get("/{name}/assessment", response_model=records.AssessmentRecord)
+    def assessment(name: NameInPath, phase: PhaseAsked = "restriction") -> Response:
+        """Everything on it judged as by `lowsimmer assess --json`; its dishes are those that are kept."""
+        return answer(assessment_of(store, _judged(store, kind, name, phase)))
+
+    @router.get("/{name}/why/{group}", response_model=records.WhyRecord)
+    def why(name: NameInPath, group: GroupInPath, phase: PhaseAsked = "restriction") -> Response:
+        """One group or sum taken apart, as by `lowsimmer why --json`."""
+        return answer(why_record(explain(_judged(store, kind, name, phase).result, group)))

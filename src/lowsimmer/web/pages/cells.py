@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from lowsimmer.domain.foods import Estimate, Observation
 from lowsimmer.domain.groups import Group
 from lowsimmer.domain.masses import Factor, Grams
-from lowsimmer.domain.pedigree import Pedigree
+from lowsimmer.domain.pedigree import Evidence, Pedigree
 from lowsimmer.publishing.foods import signed_range
 from lowsimmer.publishing.forest import forest_picture
 from lowsimmer.publishing.inline import inline
@@ -81,13 +81,23 @@ def cell_view(of: Cell, prefix: str, back: str = "") -> CellView:
     return CellView(
         cell=of,
         content=content_of(of),
-        known=known_words(of.estimate.grade) if of.estimate else "",
+        known=_known(of.estimate) if of.estimate else "",
         reason=of.estimate.reason if of.estimate else of.bound_from,
         rule=_rule(of.estimate, back),
         picture=inline(forest_picture(of), prefix) if of.figures else "",
         used=tuple(_row(of, each, back) for each in of.figures if each.used),
         aside=tuple(_row(of, each, back) for each in of.set_aside),
     )
+
+
+def _known(estimate: Estimate) -> str:
+    """How the content is known; where better known figures stand beside recalled ones, both are said."""
+    words = known_words(estimate.grade)
+    used = [each for each in estimate.behind if each.used]
+    recalled = sum(each.pedigree.evidence is Evidence.MEMORY for each in used)
+    if not recalled or estimate.grade is Evidence.MEMORY:
+        return words
+    return f"{words}; {recalled} of {len(used)} figures {Evidence.MEMORY.mark}"
 
 
 def content_of(of: Cell) -> str:

@@ -98,10 +98,10 @@ def checked_back(given: str) -> Back | None:
         return None
     place = f"#{parts.fragment}" if parts.fragment else ""
     if found := _WHY.fullmatch(parts.path):
-        group = found[3]
-        known = group in SUMS or group in set(Group)
-        words = f"{component_label(group)} in {found[2]}"
-        return Back(parts.path + _kept_query(parts.query) + place, words) if known else None
+        if found[3] not in SUMS and found[3] not in set(Group):
+            return None
+        words = f"{component_label(found[3])} in {found[2]}"
+        return Back(parts.path + _kept_query(parts.query) + place, words)
     if found := _FOOD.fullmatch(parts.path):
         food = foods().get(FoodKey(found[1], found[2]))
         return Back(parts.path + _kept_query(parts.query) + place, food.label) if food else None
