@@ -21,7 +21,8 @@ PLACE = Path(__file__).parents[1] / "docs" / "pictures" / "bench"
 PAGES = {
     "kept": "/", "new-dish": "/dishes/new", "dish": "/dishes/lentils", "versions": "/dishes/lentils/history",
     "why": "/dishes/lentils/why/gos", "plate": "/plates/supper", "foods": "/foods?words=dill",
-    "food": "/foods/garlic/raw", "figures": "/figures", "source": "/sources/muir2007", "keeping": "/keep", "scripts": "/api",
+    "food": "/foods/garlic/raw", "figures": "/figures", "source": "/sources/muir2007", "keeping": "/keep",
+    "scripts": "/api",
 }  # fmt: skip
 FLAGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync"]
 
