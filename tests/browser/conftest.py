@@ -51,7 +51,7 @@ def bench(tmp_path: Path) -> Iterator[str]:
 def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
     for _ in range(150):
         try:
-            urllib.request.urlopen(address).close()  # noqa: S310
+            urllib.request.urlopen(address).close()
             return
         except OSError:
             assert server.poll() is None, "the server stopped"

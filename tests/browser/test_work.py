@@ -9,7 +9,8 @@ from playwright.sync_api import Page, expect
 
 AXE = Path(__file__).parents[1] / "vendor" / "axe-4.14.1.min.js"
 PAGES = ["/", "/dishes/new", "/dishes/lentils", "/dishes/lentils/history", "/dishes/lentils/why/gos", "/plates/supper",
-         "/plates/new", "/foods?words=dill", "/foods/garlic/raw", "/figures", "/sources/muir2007", "/keep", "/api"]  # fmt: skip
+         "/plates/new", "/foods?words=dill", "/foods/garlic/raw", "/figures", "/sources/muir2007",
+         "/keep", "/api"]  # fmt: skip
 
 
 def kept(page: Page, number: int) -> None:

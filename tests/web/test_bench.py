@@ -15,6 +15,7 @@ from lowsimmer.web.settings import Settings
 from tests.web.conftest import OWN
 
 DISH = DocumentKind.DISH
+FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 RICE = "---\ntitle: Rice\nserves: 2\n---\n## Ingredients\n100 g rice"
 PAGES = ["/", "/dishes/new", "/dishes/salmon", "/dishes/salmon/history", "/dishes/lentils/why/gos", "/plates/supper",
          "/plates/new", "/plates/supper/why/total", "/foods?words=dill", "/foods/garlic/raw", "/figures", "/sources",
@@ -60,7 +61,7 @@ def test_a_body_over_its_limit_is_refused_also_without_a_length(client: TestClie
     def chunks() -> Iterator[bytes]:
         yield from (b"x" * 65536 for _ in range(40))
 
-    answer = client.post("/dishes/salmon", content=chunks(), headers={"Content-Type": "application/x-www-form-urlencoded"})
+    answer = client.post("/dishes/salmon", content=chunks(), headers=FORM)
     assert answer.status_code == 413
     assert store.head(DISH, "salmon") == before
 

@@ -52,7 +52,7 @@ def _pieces(old: list[str], left: list[str], right: list[str]) -> Iterator[Piece
 
 
 def _line_by_line(piece: Piece) -> Iterator[Piece]:
-    """A piece in which only lines were reworded, cut into its lines: neighbours that two people changed do not clash."""
+    """A piece in which lines were only reworded, cut into its lines: neighbours that two changed do not clash."""
     if len({len(each) for each in piece}) > 1:
         yield piece
         return

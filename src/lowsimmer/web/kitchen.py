@@ -32,12 +32,14 @@ class _Memory:
         self._lock = Lock()
 
     def get(self, key: str) -> Report | None:
+        """The result of a key; None when it was not made or is forgotten."""
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
             return self._kept.get(key)
 
     def put(self, key: str, made: Report) -> None:
+        """Remember a result; the oldest makes room."""
         with self._lock:
             self._kept[key] = made
             while len(self._kept) > KEPT:
