@@ -32,7 +32,7 @@ ORDER = (
 # Library -> rooms that may import it on top.
 HEAVY = {
     "numpy": {"loads"},
-    "yaml": set[str](),
+    "yaml": {"web"},
     "rapidfuzz": set[str](),
     "sqlalchemy": {"store", "web"},
     "alembic": {"store"},
