@@ -30,6 +30,7 @@ def test_type_a_dish_and_read_its_verdict(page: Page) -> None:
     expect(page.locator("#rail")).to_contain_text("Garlic")
 
 
+@pytest.mark.usefixtures("own_bench")
 def test_fix_an_unmatched_line_by_a_choice(page: Page) -> None:
     page.goto("/dishes/lentils")
     page.get_by_label("Ingredients").fill("200 g chickpeas")
@@ -55,6 +56,7 @@ def test_follow_a_figure_to_its_source_and_back(page: Page) -> None:
     expect(page.locator("#dish")).to_be_visible()
 
 
+@pytest.mark.usefixtures("own_bench")
 def test_two_windows_on_one_dish_lose_nothing(page: Page) -> None:
     page.goto("/dishes/lentils")
     other = page.context.new_page()
@@ -72,6 +74,7 @@ def test_two_windows_on_one_dish_lose_nothing(page: Page) -> None:
     assert all(each in lines.input_value() for each in ("5 g ginger", "7 g parsley", "1 g salt"))
 
 
+@pytest.mark.usefixtures("own_bench")
 def test_text_that_was_never_acknowledged_survives_a_reload(page: Page) -> None:
     page.goto("/dishes/lentils")
     page.evaluate(
@@ -83,6 +86,7 @@ def test_text_that_was_never_acknowledged_survives_a_reload(page: Page) -> None:
     assert "9 g dill" in page.get_by_label("Ingredients").input_value()
 
 
+@pytest.mark.usefixtures("own_bench")
 def test_undo_brings_the_text_before_back(page: Page) -> None:
     page.goto("/dishes/lentils")
     before = page.get_by_label("Ingredients").input_value()
