@@ -1,0 +1,117 @@
+"""Writing a dish when things go less smoothly: smaller servings, both windows on one row, a server that is away."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+from tests.browser.acts import kept, kept_beyond, new_dish
+from tests.browser.watch import Watch
+
+RICE = "Rice\n\nServes 2\n\nIngredients\n200 g white rice\n1 tbsp olive oil\n\nMethod\nBoil the rice."
+
+
+def test_a_smaller_serving_has_another_verdict(page: Page) -> None:
+    new_dish(page, RICE.replace("1 tbsp olive oil", "10 g onion"))
+    verdict = page.locator("#verdict-head")
+    before = verdict.inner_text()
+    page.get_by_role("slider", name=re.compile("How much is eaten")).focus()
+    page.keyboard.press("Home")
+    expect(verdict).to_contain_text("0.1 servings")
+    expect(page.get_by_role("slider")).to_be_focused()
+    assert "within" not in before
+    expect(verdict).to_contain_text("within")
+
+
+def test_a_row_that_names_no_food_is_answered_by_a_click(page: Page) -> None:
+    new_dish(page, RICE.replace("1 tbsp olive oil", "150 g bread"))
+    asked = page.get_by_role("region", name="Please answer")
+    expect(asked).to_contain_text("'bread' is not in the catalogue")
+    number = kept(page)
+    asked.get_by_role("button", name="rye bread").click()
+    kept_beyond(page, number)
+    expect(asked).to_have_count(0)
+    lines = page.get_by_label("Ingredients", exact=True)
+    expect(lines).to_have_value(re.compile("150 g rye bread"))
+    expect(lines).to_be_focused()
+
+
+def test_undo_and_redo(page: Page) -> None:
+    new_dish(page, RICE)
+    number = kept(page)
+    lines = page.get_by_label("Ingredients", exact=True)
+    before = lines.input_value()
+    lines.fill(before + "\n50 g walnuts")
+    kept_beyond(page, number)
+    page.get_by_role("button", name="Undo").click()
+    expect(lines).to_have_value(before)
+    page.get_by_role("button", name="Redo").click()
+    expect(lines).to_have_value(before + "\n50 g walnuts")
+
+
+def test_two_windows_on_one_row_keep_both(contexts: Callable[[], BrowserContext]) -> None:
+    one, other = contexts().new_page(), contexts().new_page()
+    other.goto(new_dish(one, RICE))
+    number = kept(other)
+    first, second = (each.get_by_label("Ingredients", exact=True) for each in (one, other))
+    first.fill(first.input_value().replace("200 g", "150 g"))
+    kept_beyond(one, number)
+    second.fill(second.input_value().replace("200 g", "250 g"))
+    kept_beyond(other, number + 1)
+    expect(second).to_have_value(re.compile("150 g white rice\n250 g white rice"))
+    expect(other.get_by_role("alert")).to_contain_text("Both are kept")
+    number = kept(other)
+    one.get_by_label("Method").fill("Boil it.")
+    kept_beyond(one, number)
+    expect(first).to_have_value(re.compile("150 g white rice\n250 g white rice"))
+
+
+def test_typing_on_while_another_window_changes_the_dish(contexts: Callable[[], BrowserContext]) -> None:
+    one, other = contexts().new_page(), contexts().new_page()
+    other.goto(new_dish(one, RICE))
+    first, second = (each.get_by_label("Ingredients", exact=True) for each in (one, other))
+    first.press("Control+End")
+    second.press("Control+Home")
+    for turn in range(4):
+        one.keyboard.type(f"\n{turn + 1} g salt")
+        other.keyboard.type(f"{turn + 1} g dill\n")
+        one.wait_for_timeout(200)
+    wanted = [f"{turn + 1} g {food}" for turn in range(4) for food in ("salt", "dill")]
+    for each in (one, other, one):
+        number = kept(each)
+        each.get_by_label("Method").press("Control+End")
+        each.keyboard.type(" .")
+        kept_beyond(each, number)
+    for lines in (first, second):
+        rows = lines.input_value().split("\n")
+        assert [each for each in wanted if each not in rows] == [], rows
+
+
+def test_text_written_while_the_server_is_away_survives(page: Page, watch: Watch) -> None:
+    watch.expected.append("ERR_INTERNET_DISCONNECTED")
+    address = new_dish(page, RICE)
+    number = kept(page)
+    page.context.set_offline(True)
+    lines = page.get_by_label("Ingredients", exact=True)
+    lines.fill(lines.input_value() + "\n20 g sesame seeds")
+    expect(page.locator("#standing")).to_contain_text("Not kept yet")
+    page.close()
+    page.context.set_offline(False)
+    again = page.context.new_page()
+    again.goto(address)
+    kept_beyond(again, number)
+    again.reload()
+    expect(again.get_by_label("Ingredients", exact=True)).to_have_value(re.compile("20 g sesame seeds"))
+
+
+def test_an_open_window_tries_again_by_itself(page: Page, watch: Watch) -> None:
+    watch.expected.append("ERR_INTERNET_DISCONNECTED")
+    new_dish(page, RICE)
+    number = kept(page)
+    page.context.set_offline(True)
+    page.get_by_label("Method").fill("Boil it, later.")
+    expect(page.locator("#standing")).to_contain_text("Not kept yet")
+    page.context.set_offline(False)
+    kept_beyond(page, number)
