@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
@@ -14,11 +15,13 @@ from starlette.responses import JSONResponse
 
 from lowsimmer.domain.errors import DomainError, InputError
 from lowsimmer.store.records import Document, NotKept, Version
+from lowsimmer.web.api.models import NO_NUL, SLUG
 from lowsimmer.web.api.records import Trouble
 
 Record = dict[str, Any]
 DESCRIBED = "See the page /api for what each call takes."
 MOST_NAMED = 5  # wrong fields that are named in one sentence
+_PATTERNS = {NO_NUL: "the text holds a NUL character", SLUG: "expected small letters, digits and single hyphens"}
 _REFUSED = {
     400: "What was given cannot be used.",
     401: "The bench has a password; sign in first.",
@@ -35,9 +38,18 @@ REFUSALS: dict[int | str, dict[str, Any]] = {
 }
 
 
+class _Json(JSONResponse):
+    """JSON of any text: an escape in a front matter can make half a surrogate pair, which UTF-8 cannot hold."""
+
+    def render(self, content: Any) -> bytes:
+        """The body, half pairs replaced by question marks."""
+        text = json.dumps(content, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        return text.encode("utf-8", "replace")
+
+
 def answer(content: Record | Sequence[Record], status: int = 200) -> JSONResponse:
     """An answer. It may change with every edit, so nothing on the way keeps a copy."""
-    return JSONResponse(content, status, {"Cache-Control": "no-store"})
+    return _Json(content, status, {"Cache-Control": "no-store"})
 
 
 def document_record(of: Document, text: str | None = None) -> Record:
@@ -46,7 +58,7 @@ def document_record(of: Document, text: str | None = None) -> Record:
         "kind": of.kind.value,
         "name": of.name,
         "title": of.title,
-        "version": of.head,
+        "number": of.head,
         "made_at": _moment(of.made_at),
         "changed_at": _moment(of.changed_at),
         "removed_at": None if of.removed_at is None else _moment(of.removed_at),
@@ -81,8 +93,7 @@ def answer_in_sentences(api: FastAPI) -> None:
 
 
 def _refusal(status: int, sentence: str, next_step: str) -> JSONResponse:
-    plain = [words.encode("utf-8", "replace").decode() for words in (sentence, next_step)]
-    return answer({"error": plain[0], "next_step": plain[1]}, status)
+    return answer({"error": sentence, "next_step": next_step}, status)
 
 
 async def _unusable(_request: Request, error: Exception) -> JSONResponse:
@@ -100,13 +111,17 @@ async def _invalid(_request: Request, error: Exception) -> JSONResponse:
 def _wrong(found: Record) -> str:
     """One wrong field: where it stands, and what was expected."""
     place = ".".join(str(part)[:40] for part in found["loc"])
-    words = str(found["msg"]).removeprefix("Value error, ")
-    return f"{place}: {words[:1].lower()}{words[1:]}"
+    known = _PATTERNS.get(found.get("ctx", {}).get("pattern", ""))
+    return f"{place}: {known or str(found['msg']).removeprefix('Value error, ')}"
 
 
 async def _failed(request: Request, error: Exception) -> JSONResponse:
     status = error.status_code if isinstance(error, HTTPException) else 400
-    words = {404: "There is nothing under this address.", 405: f"This address does not take {request.method}."}
+    words = {
+        400: "The body is not JSON that can be read.",
+        404: "There is nothing under this address.",
+        405: f"This address does not take {request.method}.",
+    }
     response = _refusal(status, words.get(status, str(getattr(error, "detail", error))), DESCRIBED)
     response.headers.update(getattr(error, "headers", None) or {})
     return response

@@ -12,6 +12,7 @@ from lowsimmer.measuring.weigh import items_of
 from lowsimmer.publishing.foods import food_record, foods_record
 from lowsimmer.publishing.records import line_record
 from lowsimmer.publishing.sources import source_record, source_with_figures
+from lowsimmer.reading.dish import MOST_LINES
 from lowsimmer.reading.line import reader
 from lowsimmer.reference.catalogue import foods
 from lowsimmer.reference.evidence import source_use, source_uses
@@ -31,8 +32,11 @@ def reading_routes(store: Store) -> APIRouter:
 
     @router.post("/read", response_model=list[records.LineRecord])
     def read(given: Lines) -> Response:
-        """Ingredient lines read as by `lowsimmer read --json`; empty ones are passed over."""
-        return answer([_line(text, given.region) for text in given.lines if text.strip()])
+        """Ingredient lines, one a row, read as by `lowsimmer read --json`; empty rows are passed over."""
+        rows = [row for row in given.text.splitlines() if row.strip()]
+        if not 1 <= len(rows) <= MOST_LINES:
+            raise InputError(f"There are {len(rows)} lines to read.", f"Give from 1 to {MOST_LINES}, one a row.")
+        return answer([_line(row, given.region) for row in rows])
 
     @router.post("/assess", response_model=records.AssessmentRecord)
     def assess(given: Sheet) -> Response:

@@ -78,15 +78,12 @@ def _looking_back(router: APIRouter, store: Store, kind: DocumentKind) -> None:
         """One version with its text."""
         return answer(version_record(store.version(kind, name, number), with_text=True))
 
-    @router.get("/{name}/differences/{older}/{newer}", response_model=records.VersionDifferences)
+    @router.get("/{name}/differences/{older}/{newer}", response_model=list[records.LineDifference])
     def compare(name: NameInPath, older: NumberInPath, newer: NumberInPath) -> Response:
         """What changed from one version to another, line by line; blank lines are no difference."""
         before, after = (store.version(kind, name, number).text for number in (older, newer))
-        found = [
-            {"kind": each.kind, "old": each.old, "new": each.new, "words": each.words}
-            for each in differences(before, after)
-        ]
-        return answer({"older": older, "newer": newer, "differences": found})
+        found = differences(before, after)
+        return answer([{"kind": each.kind, "old": each.old, "new": each.new} for each in found])
 
 
 def _changing(router: APIRouter, store: Store, kind: DocumentKind) -> None:
@@ -101,9 +98,14 @@ def _changing(router: APIRouter, store: Store, kind: DocumentKind) -> None:
     def edit(name: NameInPath, given: Change) -> Response:
         """Change it. What others wrote since `base` is merged; when this answers, it is kept."""
         saved = store.edit(Edit(kind, name, given.base, given.text, given.writer, given.how))
-        document = document_record(store.get(kind, name), saved.version.text)
         return answer(
-            {"document": document, "mine": saved.mine, "merged": saved.merged, "doubled": list(saved.doubled)}
+            {
+                "number": saved.version.number,
+                "mine": saved.mine,
+                "merged": saved.merged,
+                "doubled": list(saved.doubled),
+                "document": document_record(store.get(kind, name), saved.version.text),
+            }
         )
 
 

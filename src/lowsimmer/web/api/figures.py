@@ -31,6 +31,7 @@ def figures_routes(store: Store) -> APIRouter:
     @router.put("", response_model=records.FiguresKept)
     def put_figures(given: FiguresText) -> Response:
         """Put figures in use, in place of all before; those stay in the history. One wrong row refuses them all."""
+        _read(given.text)
         keep(store, given.text, given.writer)
         return answer(_in_use(store))
 

@@ -12,15 +12,21 @@ from fastapi import Path, Query
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from lowsimmer.domain.groups import SUMS, Group
-from lowsimmer.reading.dish import MOST_LINES
 
 COMPONENTS = (*(group.value for group in Group), *SUMS)
 LONGEST_TEXT = 400_000
-MOST_ROWS = 2000  # rows of a dish or a plate: a merge or a comparison of more would take too long
+MOST_ROWS = 1000  # rows of a dish or a plate: a merge or a comparison of more would take too long
 MOST_DISHES = 40
 MOST_SERVINGS = 20.0
 NO_NUL = r"^[^\x00]*$"
 SLUG = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+
+
+def _no_nul(text: str) -> str:
+    """A text that every database can keep."""
+    if "\x00" in text:
+        raise ValueError("the text holds a NUL character")
+    return text
 
 
 def _few_rows(text: str) -> str:
@@ -41,9 +47,8 @@ Phase = Literal["restriction", "maintenance"]
 Region = Literal["", "us", "uk", "au", "nz"]
 How = Literal["typed", "pasted", "imported"]
 
-LongText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=NO_NUL)]
+LongText = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_no_nul)]
 SheetText = Annotated[LongText, AfterValidator(_few_rows)]
-LineText = Annotated[str, Field(max_length=2000, pattern=NO_NUL)]
 Title = Annotated[str, Field(max_length=200, pattern=NO_NUL, description="its name is made of it")]
 Writer = Annotated[str, Field(pattern="^[A-Za-z0-9]+$", max_length=40, description="who writes: letters and digits")]
 Base = Annotated[int, Field(ge=1, lt=2**31, description="the version that the text was made from")]
@@ -95,9 +100,9 @@ class Change(By):
 
 
 class Lines(_Given):
-    """Ingredient lines; the region says whose cups, spoons and words."""
+    """Ingredient lines, one a row; the region says whose cups, spoons and words."""
 
-    lines: list[LineText] = Field(min_length=1, max_length=MOST_LINES)
+    text: SheetText
     region: Region = ""
 
 

@@ -27,12 +27,12 @@ class Trouble(Record):
 
 
 class DocumentKept(Record):
-    """A dish or plate on the bench; `version` is the number of its newest one. Times are UTC."""
+    """A dish or plate on the bench; `number` is that of its newest version. Times are UTC."""
 
     kind: Literal["dish", "plate"]
     name: str
     title: str
-    version: int
+    number: int
     made_at: str
     changed_at: str
     removed_at: str | None
@@ -80,14 +80,15 @@ class VersionList(Record):
 class SavedChange(Record):
     """What became of a change.
 
-    `document` is the newest state. `mine` is the version that holds exactly what was sent. `merged`: somebody else had
-    been faster, and both changes stand in the newest version; `doubled` are lines that both had changed.
+    `number` is the version that came of it, `mine` the one that holds exactly what was sent. `merged`: somebody else
+    had been faster, and both changes stand in `number`; `doubled` are the lines that both had changed.
     """
 
-    document: DocumentWithText
+    number: int
     mine: int
     merged: bool
     doubled: list[str]
+    document: DocumentWithText
 
 
 class Walked(Record):
@@ -98,20 +99,11 @@ class Walked(Record):
 
 
 class LineDifference(Record):
-    """One line that was added, removed or changed; `words` say it as a sentence."""
+    """One line that was added, removed or changed; `old` and `new` are empty where there is no such line."""
 
     kind: Literal["added", "removed", "changed"]
     old: str
     new: str
-    words: str
-
-
-class VersionDifferences(Record):
-    """What changed from one version to another."""
-
-    older: int
-    newer: int
-    differences: list[LineDifference]
 
 
 class StoreCheck(Record):
