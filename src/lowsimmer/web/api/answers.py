@@ -58,7 +58,7 @@ def document_record(of: Document, text: str | None = None) -> Record:
         "kind": of.kind.value,
         "name": of.name,
         "title": of.title,
-        "number": of.head,
+        "version": of.head,
         "made_at": _moment(of.made_at),
         "changed_at": _moment(of.changed_at),
         "removed_at": None if of.removed_at is None else _moment(of.removed_at),

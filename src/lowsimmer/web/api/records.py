@@ -27,12 +27,12 @@ class Trouble(Record):
 
 
 class DocumentKept(Record):
-    """A dish or plate on the bench; `number` is that of its newest version. Times are UTC."""
+    """A dish or plate on the bench; `version` is the number of its newest one. Times are UTC."""
 
     kind: Literal["dish", "plate"]
     name: str
     title: str
-    number: int
+    version: int
     made_at: str
     changed_at: str
     removed_at: str | None
