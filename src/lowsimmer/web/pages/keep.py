@@ -23,7 +23,7 @@ from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
 from lowsimmer.domain.errors import InputError
-from lowsimmer.store.bring import Choice, Incoming, Watch, bring, files_of, preview
+from lowsimmer.store.bring import Choice, Incoming, Standing, Watch, bring, files_of, preview
 from lowsimmer.store.keeping import Manifest, backup, check_backup, export_zip, restore
 from lowsimmer.store.records import Document, DocumentKind
 from lowsimmer.store.store import Store
@@ -183,8 +183,35 @@ def restore_page(request: Request) -> Response:
 def _restore_page(request: Request, trouble: str, status: int) -> Response:
     key = request.path_params["key"]
     held, store = desk(request).backups.get(key), bench(request).store
-    counts = {kind.value: store.count(kind) for kind in DocumentKind}
-    return render(request, "restore.html", status, key=key, held=held, counts=counts, trouble=trouble, word=WORD)
+    values = {
+        "key": key,
+        "held": held,
+        "holds": _holds(held.manifest),
+        "made": _date(held.manifest.made_at),
+        "counts": {kind.value: store.count(kind) for kind in DocumentKind},
+        "trouble": trouble,
+        "word": WORD,
+    }
+    return render(request, "restore.html", status, **values)
+
+
+def _holds(manifest: Manifest) -> list[str]:
+    """What a backup holds, in words."""
+    documents, versions = manifest.documents, manifest.versions
+    return [
+        f"{documents} {'document' if documents == 1 else 'documents'}: dishes, plates and own figures, "
+        "also those taken off the bench",
+        f"{versions} {'version' if versions == 1 else 'versions'} of them",
+        "the settings of the bench",
+    ]
+
+
+def _date(words: str) -> str:
+    """A date as a backup writes it, for people; as it stands when it is none."""
+    try:
+        return f"{datetime.fromisoformat(words):%d %b %Y, %H:%M}"
+    except ValueError:
+        return words[:40]
 
 
 async def restore_now(request: Request) -> Response:
@@ -240,21 +267,19 @@ def _unpacked(name: str, data: bytes) -> list[tuple[str, bytes]]:
     return list(files_of(data)) if data.startswith(b"PK") else [(name, data)]
 
 
-CHOICES = {
-    "new": ("take", "leave"),
-    "same as kept": ("leave", "keep both"),
-    "name taken": ("keep both", "new version", "leave"),
-    "alike": ("leave", "keep both"),
-    "not usable": (),
-}  # by standing, the usual one first
 MEANING = {
-    "new": "Nothing of this name or text is on the bench.",
-    "same as kept": "The bench holds exactly this text already.",
-    "name taken": "Another text of this name is on the bench.",
-    "alike": "The same text is on the bench under another name.",
-    "not usable": "These are left out, for the reason given.",
+    Standing.NEW: "Nothing of this name or text is on the bench.",
+    Standing.TAKEN: "Another text of this name is on the bench.",
+    Standing.ALIKE: "The same text, but for blank space, is on the bench under another name.",
+    Standing.SAME: "The bench holds exactly this text already.",
+    Standing.UNUSABLE: "These are left out, for the reason given.",
+}  # in the order of the page
+WORDS = {
+    Choice.TAKE: "take it",
+    Choice.LEAVE: "leave it out",
+    Choice.BOTH: "keep both, this one under a new name",
+    Choice.VERSION: "as a new version of the kept one",
 }
-WORDS = {"take": "take it", "leave": "leave it out", "keep both": "keep both", "new version": "as a new version of it"}
 
 
 def import_page(request: Request) -> Response:
@@ -263,9 +288,8 @@ def import_page(request: Request) -> Response:
     listed = list(enumerate(desk(request).incoming.get(key)))
     values = {
         "key": key,
-        "by_standing": {each: [(place, one) for place, one in listed if one.standing == each] for each in CHOICES},
-        "usable": any(CHOICES[one.standing] for _, one in listed),
-        "choices": CHOICES,
+        "by_standing": {each: [(place, one) for place, one in listed if one.standing is each] for each in MEANING},
+        "usable": any(one.standing is not Standing.UNUSABLE for _, one in listed),
         "words": WORDS,
         "meaning": MEANING,
     }
