@@ -45,7 +45,8 @@ FIELDS = {
 }
 MOST_LINES = 400
 _FRONT = re.compile(r"\A\s*---[ \t]*\r?\n(.*?)\r?\n---[ \t]*(?:\r?\n|\Z)", re.DOTALL)
-_HEADING = re.compile(r"^(#{1,6})\s+(.*?)\s*#*\s*$")
+INGREDIENTS = ("ingredient",)  # how the headings of the two sections begin
+METHOD = ("method", "direction", "instruction", "step", "preparation")
 _PEOPLE = re.compile(r"\s*(?:people|persons?|servings?|portions?|adults?|plates?|bowls?)?\.?")
 _LIST_MARK = re.compile(r"^\s*[-*+]\s+")
 _STEP_MARK = re.compile(r"^\s*(?:\d{1,3}[.)]|[-*+])\s+")
@@ -120,19 +121,27 @@ def read_region(given: object, what: str) -> str:
     return text
 
 
+def heading(line: str) -> tuple[int, str]:
+    """Level and words of a Markdown heading; level 0 for any other line."""
+    level = len(line) - len(line.lstrip("#"))
+    if not 1 <= level <= 6 or not line[level : level + 1].isspace():
+        return 0, ""
+    return level, line[level:].strip().rstrip("#").rstrip()
+
+
 def _sections(body: str) -> tuple[list[tuple[str, str]], list[str]]:
     """The ingredient lines (component, text) and the steps of the method."""
     ingredients: list[tuple[str, str]] = []
     method: list[str] = []
     section = component = ""
     for line in body.splitlines():
-        heading = _HEADING.match(line)
-        if heading and len(heading.group(1)) <= 2:
-            section, component = heading.group(2).lower(), ""
-        elif heading:
-            component = heading.group(2)
-        elif line.strip() and section.startswith("ingredient"):
+        level, name = heading(line)
+        if 1 <= level <= 2:
+            section, component = name.lower(), ""
+        elif level:
+            component = name
+        elif line.strip() and section.startswith(INGREDIENTS):
             ingredients.append((component, _LIST_MARK.sub("", line).strip()))
-        elif line.strip() and section.startswith(("method", "direction", "instruction", "step", "preparation")):
+        elif line.strip() and section.startswith(METHOD):
             method.append(_STEP_MARK.sub("", line).strip())
     return ingredients, method

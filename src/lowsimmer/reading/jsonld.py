@@ -10,6 +10,7 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from html.parser import HTMLParser
 from typing import Any
 
@@ -21,8 +22,25 @@ _TAGS = re.compile(r"<[^>]{0,200}>")
 _DEEPEST = 40
 
 
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """What recipe data holds, as text; `serves` is empty when it does not say."""
+
+    title: str
+    serves: str
+    ingredients: tuple[str, ...]
+    steps: tuple[str, ...]
+
+
 def read_jsonld(text: str, what: str) -> Dish:
     """The dish in a JSON-LD text or an HTML page. Raises InputError when there is no recipe with ingredients."""
+    recipe = find_recipe(text, what)
+    front = {"title": recipe.title, "serves": recipe.serves or None}
+    return build_dish(front, [("", each) for each in recipe.ingredients], list(recipe.steps), what)
+
+
+def find_recipe(text: str, what: str) -> Recipe:
+    """The first recipe in a JSON-LD text or an HTML page, whole or not. Raises InputError when there is none."""
     is_json = text.lstrip()[:1] in {"{", "["}
     blocks = [_parsed(text, what)] if is_json else list(_blocks(text))
     recipe = next((found for block in blocks for found in _recipes(block, 0)), None)
@@ -31,7 +49,7 @@ def read_jsonld(text: str, what: str) -> Dish:
             f"{what} holds no recipe data (schema.org Recipe).",
             "Save the page that shows the recipe, or type the dish as .md.",
         )
-    return _dish(recipe, what)
+    return _recipe(recipe)
 
 
 def _parsed(text: str, what: str) -> Any:
@@ -105,15 +123,15 @@ def _plain(text: object) -> str:
     return " ".join(html.unescape(_TAGS.sub(" ", str(text))).split())
 
 
-def _dish(recipe: dict[str, Any], what: str) -> Dish:
+def _recipe(recipe: dict[str, Any]) -> Recipe:
     serves = next((_plain(each) for each in _listed(recipe.get("recipeYield")) if re.search(r"\d", str(each))), None)
     digits = re.search(r"\d+(?:\s*(?:-|–|to)\s*\d+)?", serves) if serves else None
-    front = {
-        "title": _plain(recipe.get("name") or "Untitled recipe"),
-        "serves": digits.group() if digits else None,
-    }
-    lines = [("", each) for each in _ingredients(recipe)]
-    return build_dish(front, lines, list(_steps(recipe.get("recipeInstructions"), 0)), what)
+    return Recipe(
+        title=_plain(recipe.get("name") or "Untitled recipe"),
+        serves=digits.group() if digits else "",
+        ingredients=tuple(_ingredients(recipe)),
+        steps=tuple(_steps(recipe.get("recipeInstructions"), 0)),
+    )
 
 
 def _steps(node: Any, depth: int) -> Iterator[str]:

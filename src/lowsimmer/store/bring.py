@@ -17,7 +17,7 @@ from pathlib import Path, PurePosixPath
 
 from lowsimmer.domain.errors import DomainError, InputError
 from lowsimmer.reading.files import decode
-from lowsimmer.reading.jsonld import read_jsonld
+from lowsimmer.reading.jsonld import find_recipe
 from lowsimmer.reading.pasted import sheet_from
 from lowsimmer.reading.plain_yaml import load_mapping
 from lowsimmer.reading.sheet import dish_text
@@ -219,7 +219,7 @@ def _text(file: str, data: bytes, kind: DocumentKind) -> str:
     """The text as it would be kept. Raises DomainError for what cannot be used."""
     text = decode(data, f"'{file}'").replace("\r\n", "\n")
     if PurePosixPath(file).suffix.lower() in RECIPES:
-        return dish_text(sheet_from(read_jsonld(text, f"'{file}'")))
+        return dish_text(sheet_from(find_recipe(text, f"'{file}'")))
     if kind is DocumentKind.PLATE:
         load_mapping(text, f"'{file}'")
     if kind is DocumentKind.FIGURES and text.strip():
