@@ -63,7 +63,7 @@ def test_taken_out_wiped_and_brought_in_is_the_same(page: Page, tmp_path: Path, 
     _wipe(tmp_path)
     _nothing_is_kept(page, watch)
     page.goto("/keep")
-    page.get_by_label("Files").set_input_files(_zip(before))
+    page.get_by_label("Files", exact=True).set_input_files(_zip(before))
     page.get_by_role("button", name="Show what they hold").click()
     page.get_by_role("button", name="Bring them in").click()
     page.get_by_role("link", name="To the dishes and plates").click()
