@@ -46,6 +46,7 @@ class Kind(StrEnum):
     CHECK_LABEL = "check-label"
     CAUTION = "safety"
     SERVINGS_GUESSED = "servings-range"
+    PORTION_BY_WEIGHT = "portion-by-weight"
 
 
 MEANING: dict[Kind, str] = {
@@ -73,6 +74,10 @@ MEANING: dict[Kind, str] = {
     Kind.CHECK_LABEL: "A packet of this food can hide a FODMAP source or an allergen; read its label.",
     Kind.CAUTION: "A usual caution of food safety or of the diet applies.",
     Kind.SERVINGS_GUESSED: "The number of servings is a range; the smaller number is used, so servings are the larger.",
+    Kind.PORTION_BY_WEIGHT: (
+        "A portion in grams, spoons or cups is a share of the dish as its ingredients weigh together; what cooking "
+        "drives off is not known."
+    ),
 }
 
 

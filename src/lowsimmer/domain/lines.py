@@ -70,14 +70,22 @@ class Dish:
 
 @dataclass(frozen=True, slots=True)
 class Portion:
-    """How much of a dish one person eats: so many servings, and the words in which that was given."""
+    """How much of a dish one person eats: so many servings, and the words in which that was given.
+
+    `spread` is the range of the servings where they are only about so many. `amount` is what is eaten by weight, or by
+    spoon or cup; its servings are None until the dish has been weighed (`measuring.portions`).
+    """
 
     dish: Dish
-    servings: float
+    servings: float | None
     words: str = ""
+    spread: Range | None = None
+    amount: Amount | None = None
 
     def __post_init__(self) -> None:
-        if not self.servings > 0:
+        if self.servings is None and self.amount is None:
+            raise RecordError("a portion is given in servings or by weight")
+        if self.servings is not None and not self.servings > 0:
             raise RecordError(f"a portion is more than nothing, given {self.servings}")
 
 

@@ -14,24 +14,38 @@ import numpy as np
 
 from lowsimmer.domain.foods import Estimate, FoodKey
 from lowsimmer.domain.groups import Group, members
-from lowsimmer.domain.lines import Plate
+from lowsimmer.domain.lines import Plate, Portion
 from lowsimmer.domain.masses import Grams
 from lowsimmer.domain.ranges import Range
 from lowsimmer.loads.draws import Cases, Draws
-from lowsimmer.measuring.weigh import Item, weigh
+from lowsimmer.measuring.portions import served
+from lowsimmer.measuring.weigh import Item
 from lowsimmer.reference.composition import ceiling, composition
 
 Amounts = Cases | float
+NEXT_TO_NOTHING = 1e-6  # of the weight of a dish: no case of it is taken as lighter
 WORST = 100.0  # g per 100 g: the bound of a content of which nothing at all is known
 
 
 @dataclass(frozen=True, slots=True)
 class Portioned:
-    """One item on a plate: `share` of the dish's grams is eaten; `dish` is the dish's title."""
+    """One item on a plate: `share` of the dish's grams is eaten; `dish` is the dish's title.
+
+    `place` tells the dishes of a plate apart, and `portion` is the whole portion that the item is part of.
+    """
 
     item: Item
     share: float
     dish: str
+    place: int = 0
+    portion: Portion | None = None
+
+    @property
+    def spread(self) -> Range | None:
+        """The range of the share where the portion is only about so much; the weight of the dish is not in it."""
+        if self.portion is None or self.portion.spread is None:
+            return None
+        return self.portion.spread.scaled(1 / self.portion.dish.serves)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +93,41 @@ class Part:
 def portioned(plate: Plate) -> list[Portioned]:
     """Every item of every dish on the plate with the share of it that is eaten."""
     return [
-        Portioned(item, portion.servings / portion.dish.serves, portion.dish.title)
-        for portion in plate.portions
-        for item in weigh(portion.dish).items
+        Portioned(item, each.share, each.portion.dish.title, place, each.portion)
+        for place, each in enumerate(map(served, plate.portions))
+        for item in each.items
     ]
 
 
 def mix(items: Iterable[Portioned], draws: Draws) -> list[Part]:
     """The parts of a plate, in the order of its lines."""
-    return [_part(each, draws) for each in items]
+    listed = list(items)
+    dishes: dict[int, list[Portioned]] = {}
+    for each in listed:
+        dishes.setdefault(each.place, []).append(each)
+    shares = {place: _eaten(dish, draws) for place, dish in dishes.items()}
+    return [_part(each, shares[each.place], draws) for each in listed]
 
 
-def _part(portion: Portioned, draws: Draws) -> Part:
+def _eaten(dish: list[Portioned], draws: Draws) -> Amounts:
+    """The share of a dish that is eaten, drawn where it is only about so much.
+
+    A portion by weight weighs what it weighs: where the dish turns out heavier, the share is the smaller.
+    """
+    first = dish[0]
+    share = draws.of(f"portion:{first.dish}:{first.place}", first.spread) if first.spread else first.share
+    if first.portion is None or first.portion.amount is None:
+        return share
+    weights = [each.item.grams for each in dish if each.item.grams]
+    middle = sum(each.range.value for each in weights)
+    whole = total(cases_of(each, draws) for each in weights)
+    least = middle * NEXT_TO_NOTHING
+    return share * (middle / (max(whole, least) if isinstance(whole, float) else np.maximum(whole, least)))
+
+
+def _part(portion: Portioned, share: Amounts, draws: Draws) -> Part:
     item = portion.item
-    grams = cases_of(item.grams, draws) * portion.share if item.grams else None
+    grams = cases_of(item.grams, draws) * share if item.grams else None
     if item.key is None:
         return Part(portion, grams, dict.fromkeys(Group), None, {})
     known = composition(item.key)

@@ -20,7 +20,8 @@ from lowsimmer.reference.own import using
 class Origin:
     """One line's part: the weight and what it is made of, the content and the figures behind it, the load.
 
-    `cell` is None for a line that is not matched to a food.
+    `cell` is None for a line that is not matched to a food. `share_range` is there when the portion is only
+    about so much.
     """
 
     line: str
@@ -32,6 +33,7 @@ class Origin:
     share_eaten: float
     cell: Cell | None
     load: Range | None
+    share_range: Range | None = None
 
     @property
     def estimate(self) -> Estimate | None:
@@ -79,4 +81,5 @@ def _origin(part: Part, group: Group) -> Origin:
         share_eaten=part.portioned.share,
         cell=cell(part.key, group) if part.key else None,
         load=spread(load) if load is not None else None,
+        share_range=part.portioned.spread,
     )

@@ -77,7 +77,8 @@ def _origin_lines(origin: Origin) -> list[str]:
     load = f"{range_words(origin.load)} g" if origin.load else "unknown"
     lines = [f"{origin.line}", f"  {origin.food}: {load} {origin.group.label}"]
     if origin.weight and origin.grams:
-        eaten = f"({origin.grams.words()}) x {origin.share_eaten:.3g} eaten"
+        about = f" ({origin.share_range.low:.3g} to {origin.share_range.high:.3g})" if origin.share_range else ""
+        eaten = f"({origin.grams.words()}) x {origin.share_eaten:.3g}{about} eaten"
         lines.append(f"  weight   {range_words(origin.weight)} g = {eaten}")
         lines += [
             f"           {f.words}: {f.pedigree.words()}"

@@ -23,6 +23,10 @@ class Figure:
     quantity: str = "g"
 
 
+# A spoon or cup of a whole dish, cooked and mixed, weighs about what water does.
+MIXED_DENSITY = Figure(Range(1.0, 0.9, 1.1), Pedigree("practice", Evidence.PRACTICE, "", "a mixed dish, g/ml"))
+
+
 def _figure(row: dict[str, str], column: str, quantity: str = "g") -> Figure:
     bounds = Range(float(row[column]), float(row["low"]), float(row["high"]))
     evidence = Evidence.PRACTICE if row["source"] == "practice" else Evidence(row["evidence"])
