@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,13 +20,15 @@ from lowsimmer.publishing.records import assessment_record, line_record
 from lowsimmer.publishing.why import why_record
 from lowsimmer.reading.dish import REGIONS
 from lowsimmer.reading.line import reader
-from lowsimmer.store.store import open_store
+from lowsimmer.store.store import Store, open_store
+from lowsimmer.web.api import make_api
 from lowsimmer.web.api.models import Phase, Region
 from lowsimmer.web.app import make_app
 from lowsimmer.web.pages.home import begin_with
 from lowsimmer.web.settings import Settings
 from tests.web.conftest import OWN
 
+GUIDE = Path(__file__).parents[2] / "docs" / "api.md"
 API = "/api/v1"
 RICE = "---\ntitle: Rice\nserves: 2\n---\n## Ingredients\n100 g rice\n"
 FIGURES = "food,form,analyte,value,source\ngarlic,raw,fructan,1.5,Our laboratory\n"
@@ -236,7 +241,8 @@ def test_the_store_is_checked(client: TestClient) -> None:
 )
 def test_what_cannot_be_is_refused_in_a_sentence(quiet: TestClient, call: str, body: Any, status: int) -> None:
     before = got(quiet, "/dishes"), got(quiet, "/plates")
-    said = sent(quiet, *call.split(" ", 1), body, status)
+    method, address = call.split(" ", 1)
+    said = sent(quiet, method, address, body, status)
     assert set(said) == {"error", "next_step"}
     assert said["error"].endswith(".")
     assert (got(quiet, "/dishes"), got(quiet, "/plates")) == before
@@ -305,3 +311,23 @@ def test_every_body_has_words_for_its_limits(client: TestClient) -> None:
             bounded = {"maxLength", "enum"} if inner["type"] == "string" else {"maximum", "exclusiveMaximum"}
             assert bounded & inner.keys(), (name, field)
             assert field["type"] != "array" or "maxItems" in field
+
+
+def test_the_guide_names_every_operation(store: Store) -> None:
+    """docs/api.md has a row for each call, and only for calls that there are."""
+    text = GUIDE.read_text(encoding="utf-8")
+    rows = {call for call in re.findall(r"^\| `((?:GET|POST|PUT|DELETE) [^`?]+)", text, flags=re.MULTILINE)}
+    paths = make_api(store).openapi()["paths"]
+    there = {f"{method.upper()} {path}" for path, methods in paths.items() for method in methods}
+    both = {call.replace("/plates", "/dishes", 1) for call in there}
+    assert {call for call in rows if not call.startswith("GET /openapi.json")} == both
+
+
+def test_the_examples_of_the_guide_hold(client: TestClient) -> None:
+    """Each example is a call and a body; its answer has at least the keys and values that are shown."""
+    text = GUIDE.read_text(encoding="utf-8")
+    examples = re.findall(r"```http\n(\w+) (\S+)\n(.*?)```\n+```json\n(.*?)```", text, flags=re.DOTALL)
+    assert examples
+    for method, address, body, shown in examples:
+        answer = client.request(method, address, json=json.loads(body) if body.strip() else None)
+        assert json.loads(shown).items() <= answer.json().items(), address
