@@ -94,12 +94,19 @@ def named(component: str, top: float, link: Link | None) -> str:
 
 def _row(load: Load, top: float, prefix: str, link: Link | None) -> str:
     scale = Scale(0.0, MOST * load.limit.grams, WIDTH - 2)
-    low, high = scale.at(load.range.low), scale.at(load.range.high)
     return (
         f'{named(load.component, top, link)}{said(load, top)}<rect x="0" y="{top + BAR_TOP}" '
         f'width="{scale.at(load.range.value):.1f}" height="{BAR}" fill="url(#{prefix}-hatch)" stroke="#555" '
         f'stroke-width="0.7"/>\n{against(scale, top)}'
-        f"{whisker(low, high, top + BAR_TOP + BAR / 2, scale.beyond(load.range.high))}"
+        f"{nine_in_ten(load, scale, top + BAR_TOP + BAR / 2)}"
+    )
+
+
+def nine_in_ten(load: Load, scale: Scale, middle: float) -> str:
+    """The whisker of a load; one that lies wholly beyond the scale is an arrow at its end."""
+    low, high = scale.at(load.range.low), scale.at(load.range.high)
+    return whisker(
+        min(low, high - 14) if scale.beyond(load.range.low) else low, high, middle, scale.beyond(load.range.high)
     )
 
 

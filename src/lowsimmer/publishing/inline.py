@@ -21,7 +21,7 @@ _INKS = {
     'stroke="#bbb5a6"': 'stroke="currentColor" stroke-opacity="0.35"',
     'fill="#d9d4c7"': 'fill="currentColor" fill-opacity="0.1"',
     'stroke="#7a7466"': 'stroke="currentColor" stroke-opacity="0.6"',
-    f'fill="{PAPER}"': 'fill="none" class="paper"',
+    f'fill="{PAPER}"': 'fill="Canvas" class="paper"',
 }
 _COLOUR = re.compile("|".join(map(re.escape, _INKS)))
 _SHEET = re.compile(rf'<rect width="\d+" height="[\d.]+" fill="{PAPER}"/>\n')
