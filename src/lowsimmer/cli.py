@@ -33,7 +33,7 @@ VERBS: dict[str, str] = {
     "serve": "the bench: the practitioner's pages in a browser, on this machine",
     "backup": "everything that the bench keeps, with all versions, in one checked file",
     "restore": "put a backup in the place of everything that the bench keeps",
-    "export": "every dish, plate and own figure of the bench as open files in a folder",
+    "export": "every dish, plate and own figure of the bench as open files in a folder or a zip",
     "import": "bring files or a folder of dishes, meals, figures and schema.org recipes onto the bench",
     "demo": "a worked example: a meal of four dishes, printed and written to ./demo-out",
 }
@@ -87,16 +87,19 @@ def _bench(made: dict[str, argparse.ArgumentParser]) -> None:
         where = "an SQLite file or a postgresql:// address (default: LOWSIMMER_STORE, else the user's data folder)"
         made[verb].add_argument("--store", metavar="WHERE", help=where)
     made["serve"].add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
-    made["serve"].add_argument("--port", type=int, default=8424, help="port to listen on (default 8424)")
-    made["serve"].add_argument("--allow-host", action="append", default=[], metavar="NAME", help="a further host name")
-    made["serve"].add_argument("--rate", type=float, default=40.0, help="requests a second a client may keep up")
+    made["serve"].add_argument("--port", type=int, default=8424, help="port to listen on (default 8424; 0: a free one)")
+    name = "answer to a further host name too: NAME, NAME:PORT, or https://NAME behind a proxy; may be repeated"
+    made["serve"].add_argument("--allow-host", action="append", default=[], metavar="NAME", help=name)
+    made["serve"].add_argument(
+        "--rate", type=float, default=40.0, help="requests a second a client may keep up (default 40)"
+    )
     made["serve"].add_argument("--set-password", action="store_true", help="ask for a password and keep its hash")
     begin = made["serve"].add_mutually_exclusive_group()
     begin.add_argument("--demo", dest="begin", action="store_const", const="demo", help="begin with the worked example")
     begin.add_argument("--empty", dest="begin", action="store_const", const="empty", help="begin with an empty bench")
     for verb in ("backup", "restore"):
         made[verb].add_argument("file", metavar="FILE")
-    made["export"].add_argument("folder", metavar="DIR")
+    made["export"].add_argument("folder", metavar="DIR|FILE.zip")
     made["import"].add_argument("files", nargs="+", metavar="FILE|DIR")
     for verb in ("restore", "import"):
         made[verb].add_argument("--yes", action="store_true", help="do it; without it only say what would be done")
@@ -272,6 +275,8 @@ def _on_the_bench(arguments: argparse.Namespace) -> None:
         "import": verbs.take_import,
     }
     record = doors[arguments.verb](arguments)
+    if record is None:
+        return
     if arguments.json:
         _print_json(record)
     elif words := verbs.words_of(arguments.verb, record):

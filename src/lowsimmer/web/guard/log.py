@@ -17,7 +17,7 @@ from lowsimmer.web.guard.refuse import refusal
 LOG = logging.getLogger("lowsimmer.bench")
 METHODS = {"GET", "HEAD", "OPTIONS", "POST", "PUT", "PATCH", "DELETE"}
 SORRY = "Something went wrong on the bench; nothing that was acknowledged is lost. Try it again."
-PACKAGE = "/lowsimmer/"
+PACKAGE, GUARD = "/lowsimmer/", "/web/guard/"
 BROKEN = 500
 GONE = 499  # the usual number in logs for a client that went away before the answer
 
@@ -85,9 +85,9 @@ def pattern(scope: Scope) -> str:
 
 
 def place_of(error: BaseException) -> str:
-    """File and line where an error arose, if possible of our own code."""
+    """File and line where an error arose: the last of our own code that it came through, the guard not counted."""
     frames = traceback.extract_tb(error.__traceback__)
-    ours = [each for each in frames if PACKAGE in each.filename]
+    ours = [each for each in frames if PACKAGE in each.filename and GUARD not in each.filename]
     if not frames:
         return "no place"
     frame = (ours or frames)[-1]

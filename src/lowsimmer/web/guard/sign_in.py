@@ -16,7 +16,7 @@ from starlette.middleware.sessions import SessionMiddleware
 from starlette.responses import RedirectResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from lowsimmer.web.guard.refuse import refusal, wants_page
+from lowsimmer.web.guard.refuse import API, refusal, wants_page
 
 COOKIE = "bench"
 LASTS = 14 * 24 * 3600  # seconds
@@ -105,7 +105,7 @@ class Door:
 
 
 async def _stopped(scope: Scope, receive: Receive, send: Send) -> None:
-    if scope["method"] in {"GET", "HEAD"} and wants_page(scope):
+    if scope["method"] in {"GET", "HEAD"} and wants_page(scope) and not scope["path"].startswith(API):
         await RedirectResponse(SIGN_IN, status_code=303)(scope, receive, send)
         return
     sentence = f"Sign in first, at {SIGN_IN}."

@@ -31,7 +31,8 @@ async def sign_in(request: Request) -> Response:
         answer = render(request, "sign-in.html", 429, trouble=f"Too many attempts; wait {wait} seconds.")
         answer.headers["Retry-After"] = str(wait)
         return answer
-    given = (await request.form()).get("password", "")
+    async with request.form() as form:
+        given = form.get("password", "")
     if not isinstance(given, str) or not await run_in_threadpool(door.fits, given[: LONGEST + 1]):
         return render(request, "sign-in.html", 403, trouble="That is not the password.")
     door.attempts.forget(client)
