@@ -14,7 +14,8 @@ MOST_STOPS = 120
 HERE = """() => {
   const here = document.activeElement, style = getComputedStyle(here), box = here.getBoundingClientRect();
   const outlined = style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
-  const shown = box.width > 1 && box.height > 1 && box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
+  const inside = box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
+  const shown = box.width > 1 && box.height > 1 && inside;
   return {words: here.outerHTML.slice(0, 120), body: here === document.body, seen: outlined && shown};
 }"""
 
@@ -24,7 +25,10 @@ def _tab_to(page: Page, words: str) -> None:
     for _ in range(MOST_STOPS):
         page.keyboard.press("Tab")
         assert page.evaluate(HERE)["seen"]
-        if page.evaluate("() => document.activeElement.matches('a, button') && document.activeElement.innerText") == words:
+        if (
+            page.evaluate("() => document.activeElement.matches('a, button') && document.activeElement.innerText")
+            == words
+        ):
             return
     raise AssertionError(f"Tab does not come to '{words}'")
 

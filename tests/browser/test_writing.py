@@ -1,4 +1,4 @@
-"""Writing a dish when things go less smoothly: smaller servings, both windows on one row, a server that is away."""
+"""Writing a dish: its verdict while it is written, its questions, two windows on it, and a server that is away."""
 
 from __future__ import annotations
 
@@ -11,6 +11,20 @@ from tests.browser.acts import kept, kept_beyond, new_dish
 from tests.browser.watch import Watch
 
 RICE = "Rice\n\nServes 2\n\nIngredients\n200 g white rice\n1 tbsp olive oil\n\nMethod\nBoil the rice."
+
+
+def test_a_typed_dish_has_its_verdict(page: Page) -> None:
+    new_dish(page, RICE)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Rice")
+    expect(page.locator(".verdict")).to_have_text("within limit")
+    number = kept(page)
+    page.get_by_label("Ingredients", exact=True).press("Control+End")
+    page.keyboard.type("\n4 cloves garlic")
+    expect(page.locator(".verdict")).to_have_text("over limit")
+    expect(page.get_by_role("list", name="What each row was read as")).to_contain_text("Garlic, raw")
+    kept_beyond(page, number)
+    page.reload()
+    expect(page.get_by_label("Ingredients", exact=True)).to_have_value(re.compile("4 cloves garlic"))
 
 
 def test_a_smaller_serving_has_another_verdict(page: Page) -> None:
@@ -38,6 +52,13 @@ def test_a_row_that_names_no_food_is_answered_by_a_click(page: Page) -> None:
     expect(lines).to_be_focused()
 
 
+def test_a_row_that_leaves_the_form_open_is_answered_by_a_click(page: Page) -> None:
+    new_dish(page, RICE.replace("1 tbsp olive oil", "200 g chickpeas"))
+    page.get_by_role("button", name="Chickpeas, canned, drained", exact=True).click()
+    expect(page.get_by_label("Ingredients", exact=True)).to_have_value(re.compile("200 g chickpeas, canned, drained"))
+    expect(page.locator("#asked")).to_be_empty()
+
+
 def test_undo_and_redo(page: Page) -> None:
     new_dish(page, RICE)
     number = kept(page)
@@ -49,6 +70,21 @@ def test_undo_and_redo(page: Page) -> None:
     expect(lines).to_have_value(before)
     page.get_by_role("button", name="Redo").click()
     expect(lines).to_have_value(before + "\n50 g walnuts")
+
+
+def test_two_windows_on_one_dish_lose_nothing(page: Page) -> None:
+    other = page.context.new_page()
+    other.goto(new_dish(page, RICE))
+    number = kept(other)
+    lines, mine = (each.get_by_label("Ingredients", exact=True) for each in (page, other))
+    lines.fill("5 g ginger\n" + lines.input_value())
+    kept_beyond(page, number)
+    mine.fill(mine.input_value() + "\n7 g parsley")
+    expect(other.locator("#standing")).to_contain_text("What another")
+    assert all(each in mine.input_value() for each in ("5 g ginger", "7 g parsley"))
+    lines.fill(lines.input_value() + "\n1 g salt")
+    expect(page.locator("#standing")).to_contain_text("What another")
+    assert all(each in lines.input_value() for each in ("5 g ginger", "7 g parsley", "1 g salt"))
 
 
 def test_two_windows_on_one_row_keep_both(contexts: Callable[[], BrowserContext]) -> None:
@@ -87,6 +123,18 @@ def test_typing_on_while_another_window_changes_the_dish(contexts: Callable[[], 
     for lines in (first, second):
         rows = lines.input_value().split("\n")
         assert [each for each in wanted if each not in rows] == [], rows
+
+
+def test_text_that_was_never_sent_survives_a_reload(page: Page) -> None:
+    new_dish(page, RICE)
+    number = kept(page)
+    page.evaluate(
+        """() => { const lines = document.getElementById("ingredients"); lines.value += "\\n9 g dill";
+        lines.dispatchEvent(new Event("input", {bubbles: true})); }"""
+    )
+    page.reload()  # sooner than the quarter of a second after which it would have been sent
+    kept_beyond(page, number)
+    expect(page.get_by_label("Ingredients", exact=True)).to_have_value(re.compile("9 g dill"))
 
 
 def test_text_written_while_the_server_is_away_survives(page: Page, watch: Watch) -> None:
