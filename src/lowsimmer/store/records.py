@@ -27,8 +27,16 @@ HOWS = (
 )  # fmt: skip
 
 
+LONGEST_WRITER = 40  # characters, as the column has it
+
+
 class NotKept(InputError):  # noqa: N818 - said to people as a state, not as a mishap
     """A document or a version that the store does not hold."""
+
+
+def storable(words: str) -> bool:
+    """True for text that both databases take: no NUL, no half of a surrogate pair."""
+    return "\x00" not in words and not any("\ud800" <= each <= "\udfff" for each in words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +89,10 @@ class Edit:
     def __post_init__(self) -> None:
         if self.how not in HOWS:
             raise RecordError(f"'{self.how}' is not a way to change a document")
-        if "\x00" in self.text:
-            raise InputError("The text holds a NUL character.", "Paste it as plain text.")
+        if len(self.writer) > LONGEST_WRITER or not storable(self.writer):
+            raise RecordError(f"a writer is called by at most {LONGEST_WRITER} plain characters")
+        if not storable(self.text):
+            raise InputError("The text holds characters that are no text.", "Paste it as plain text.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +100,8 @@ class Saved:
     """What became of an edit.
 
     `version` is the newest one. `mine` is the number of the version that holds exactly the text that was sent: the
-    same, unless another writer had been faster and both were merged. `doubled` are lines that both had changed.
+    same, unless another writer had been faster. Then `merged` is true: the newest text is another than the one sent,
+    and holds both. `doubled` are lines that both had changed; both are in the text.
     """
 
     version: Version

@@ -7,22 +7,24 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Select, and_, func, insert, or_, select, text, update
+from sqlalchemy import Connection, Engine, Select, and_, false, func, insert, literal, or_, select, text, update
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import IntegrityError
 
 from lowsimmer.store import tables
 from lowsimmer.store.engine import POSTGRES, open_engine
 from lowsimmer.store.merge import merge
-from lowsimmer.store.records import Document, DocumentKind, Edit, NotKept, Saved, Step, Version
-from lowsimmer.store.titles import title_of
+from lowsimmer.store.records import Document, DocumentKind, Edit, NotKept, Saved, Step, Version, storable
+from lowsimmer.store.steps import after, before, steps_of
+from lowsimmer.store.titles import tidy, title_of
 
-ONE_STEP = timedelta(seconds=60)
+OWN_FIGURES = "own-figures"  # the only document of its kind
 LONGEST_NAME = 60
+TRIES = 20  # for a free name, while others take names in the same moment
 NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-MOST_WALKED = 400  # versions looked at for an undo
 _DOC, _VER, _SET = tables.document.c, tables.version.c, tables.setting.c
 
 
@@ -52,8 +54,12 @@ class Store:
 
     def head(self, kind: DocumentKind, name: str) -> Version:
         """The newest version of a document. Raises NotKept."""
+        found = select(tables.version).join(tables.document, _NEWEST).where(_is(kind, name))
         with self.engine.connect() as connection:
-            return _version(connection, kind, name, _get(connection, kind, name).head)
+            row = connection.execute(found).first() if storable(name) else None
+        if row is None:
+            raise _not_kept(kind, name)
+        return _as_version(row)
 
     def version(self, kind: DocumentKind, name: str, number: int) -> Version:
         """One version of a document. Raises NotKept."""
@@ -84,24 +90,25 @@ class Store:
 
     def steps(self, kind: DocumentKind, name: str) -> Sequence[Step]:
         """The versions as steps, the newest first. Raises NotKept."""
-        return _steps(self.history(kind, name))
+        return steps_of(self.history(kind, name))
 
     # Writing
 
     def create(self, kind: DocumentKind, title_or_name: str, text: str, writer: str, how: str = "typed") -> Version:
-        """A new document with its first version, under the first free name made from its title."""
-        edit = Edit(kind, slug(title_or_name, kind), 0, text, writer, how)
-        for name in _names(edit.name):
+        """A new document with its first version, under the first free name made from its title.
+
+        Own figures there are only once: where they are kept already, the text becomes their newest version.
+        """
+        figures = kind is DocumentKind.FIGURES
+        edit = Edit(kind, OWN_FIGURES if figures else slug(title_or_name, kind), 0, text, writer, how)
+        for left in reversed(range(TRIES)):
             try:
                 with self.writing() as connection:
-                    now = _now()
-                    values = {"kind": kind.value, "name": name, "head": 1, "made_at": now, "changed_at": now}
-                    title = title_of(kind, text) or title_or_name.strip() or name
-                    connection.execute(insert(tables.document).values(**values, title=title))
-                    return _add(connection, Version(kind, name, 1, 0, text, now, how, writer))
-            except IntegrityError:
-                continue
-        raise AssertionError("the names never run out")
+                    return (_figures if figures else _new)(connection, edit, tidy(title_or_name))
+            except IntegrityError:  # PostgreSQL: another writer was faster with the same name
+                if not left:
+                    raise
+        raise AssertionError("the last try returns or raises")
 
     def edit(self, edit: Edit) -> Saved:
         """A new version from an edit; what was written meanwhile by others is merged. Raises NotKept."""
@@ -111,6 +118,8 @@ class Store:
             head = base if edit.base == document.head else _version(connection, edit.kind, edit.name, document.head)
             if head.text == edit.text:
                 return Saved(head, head.number)
+            if base.text == edit.text:
+                return Saved(head, base.number, merged=True)
             if head.number == base.number or head.text == base.text:
                 made = _next(connection, document, replace(edit, base=head.number))
                 return Saved(made, made.number)
@@ -127,27 +136,25 @@ class Store:
     def _walk(self, kind: DocumentKind, name: str, writer: str, how: str) -> Version | None:
         with self.writing() as connection:
             document = _locked(connection, kind, name)
-            found = select(tables.version).where(_VER.kind == kind.value, _VER.name == name)
-            rows = connection.execute(found.order_by(_VER.number.desc()))
-            numbered = {version.number: version for version in map(_as_version, rows)}
-            target = (_before if how == "undone" else _after)(numbered, document.head)
-            if target is None:
+            found = select(*_WITHOUT_TEXT).where(_VER.kind == kind.value, _VER.name == name)
+            numbered = {version.number: version for version in map(_as_version, connection.execute(found))}
+            number = (before if how == "undone" else after)(numbered, document.head)
+            if number is None:
                 return None
-            edit = Edit(kind, name, document.head, target.text, writer, how)
-            return _next(connection, document, edit, target.number)
+            target = _version(connection, kind, name, number)
+            return _next(connection, document, Edit(kind, name, document.head, target.text, writer, how), number)
 
     def remove(self, kind: DocumentKind, name: str, writer: str) -> None:
         """Take a document off the bench; all of it stays kept. Raises NotKept."""
-        self._mark(kind, name, writer, "removed")
+        self._mark(kind, name, _now())
 
     def put_back(self, kind: DocumentKind, name: str, writer: str) -> None:
         """Put a removed document back. Raises NotKept."""
-        self._mark(kind, name, writer, "put back")
+        self._mark(kind, name, None)
 
-    def _mark(self, kind: DocumentKind, name: str, _writer: str, how: str) -> None:
+    def _mark(self, kind: DocumentKind, name: str, removed: datetime | None) -> None:
         with self.writing() as connection:
             _locked(connection, kind, name)
-            removed = _now() if how == "removed" else None
             connection.execute(update(tables.document).where(_is(kind, name)).values(removed_at=removed))
 
     # Settings and state
@@ -159,9 +166,10 @@ class Store:
 
     def set_setting(self, key: str, value: str) -> None:
         """Keep a setting of the workspace."""
+        dialect: Any = postgresql if self.engine.dialect.name == POSTGRES else sqlite
+        put = dialect.insert(tables.setting).values(key=key, value=value)
         with self.writing() as connection:
-            if connection.execute(update(tables.setting).where(_SET.key == key).values(value=value)).rowcount == 0:
-                connection.execute(insert(tables.setting).values(key=key, value=value))
+            connection.execute(put.on_conflict_do_update(index_elements=["key"], set_={"value": value}))
 
     def is_empty(self) -> bool:
         """True when no document was ever made."""
@@ -172,11 +180,7 @@ class Store:
         """What is wrong with the store, in words; empty when it is sound."""
         with self.engine.connect() as connection:
             trouble = [] if self.engine.dialect.name == POSTGRES else _sqlite_trouble(connection)
-            heads = select(_DOC.kind, _DOC.name, _DOC.head).outerjoin(
-                tables.version, and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
-            )
-            lost = connection.execute(heads.where(_VER.number.is_(None)))
-            return [*trouble, *(f"{kind} {name} has no version {head}" for kind, name, head in lost)]
+            return [*trouble, *_lost(connection)]
 
     def close(self) -> None:
         """Let go of the database."""
@@ -190,6 +194,10 @@ def _now() -> datetime:
 
 def _is(kind: DocumentKind, name: str) -> Any:
     return and_(_DOC.kind == kind.value, _DOC.name == name)
+
+
+_NEWEST = and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
+_WITHOUT_TEXT = [literal("").label("text") if column.name == "text" else column for column in tables.version.columns]
 
 
 def _document(row: Any) -> Document:
@@ -206,10 +214,14 @@ def _as_version(row: Any) -> Version:
 
 def _get(connection: Connection, kind: DocumentKind, name: str, lock: bool = False) -> Document:
     found = select(tables.document).where(_is(kind, name))
-    row = connection.execute(found.with_for_update() if lock else found).first()
+    row = connection.execute(found.with_for_update() if lock else found).first() if storable(name) else None
     if row is None:
-        raise NotKept(f"There is no {kind.value} called '{name[:60]}'.", "See the list of what is kept.")
+        raise _not_kept(kind, name)
     return _document(row)
+
+
+def _not_kept(kind: DocumentKind, name: str) -> NotKept:
+    return NotKept(f"There is no {kind.value} called '{tidy(name)[:60]}'.", "See the list of what is kept.")
 
 
 def _locked(connection: Connection, kind: DocumentKind, name: str) -> Document:
@@ -219,9 +231,10 @@ def _locked(connection: Connection, kind: DocumentKind, name: str) -> Document:
 
 def _version(connection: Connection, kind: DocumentKind, name: str, number: int) -> Version:
     where = and_(_VER.kind == kind.value, _VER.name == name, _VER.number == number)
-    row = connection.execute(select(tables.version).where(where)).first() if 0 < number < 2**31 else None
+    possible = storable(name) and 0 < number < 2**31
+    row = connection.execute(select(tables.version).where(where)).first() if possible else None
     if row is None:
-        raise NotKept(f"The {kind.value} '{name[:60]}' has no version {number}.", "See its versions.")
+        raise NotKept(f"The {kind.value} '{tidy(name)[:60]}' has no version {number}.", "See its versions.")
     return _as_version(row)
 
 
@@ -229,13 +242,33 @@ def _searched(found: Select[Any], kind: DocumentKind, words: str, removed: bool)
     """Only documents of a kind that hold all words."""
     found = found.where(_DOC.kind == kind.value, _DOC.removed_at.is_not(None) if removed else _DOC.removed_at.is_(None))
     if words.strip():
-        newest = and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name, _VER.number == _DOC.head)
-        found = found.join(tables.version, newest)
-    for word in words.split():
+        found = found.join(tables.version, _NEWEST) if storable(words) else found.where(false())
+    for word in words.split() if storable(words) else ():
         found = found.where(
             or_(_DOC.title.icontains(word, autoescape=True), _VER.text.icontains(word, autoescape=True))
         )
     return found
+
+
+def _new(connection: Connection, edit: Edit, title: str) -> Version:
+    """A document under a free name, with its first version."""
+    alike = _DOC.name.like(f"{edit.name}-%")
+    found = select(_DOC.name).where(_DOC.kind == edit.kind.value, or_(_DOC.name == edit.name, alike))
+    taken = set(connection.execute(found).scalars())
+    name, now = next(name for name in _names(edit.name) if name not in taken), _now()
+    values = {"kind": edit.kind.value, "name": name, "head": 1, "made_at": now, "changed_at": now}
+    connection.execute(insert(tables.document).values(**values, title=title_of(edit.kind, edit.text) or title or name))
+    return _add(connection, Version(edit.kind, name, 1, 0, edit.text, now, edit.how, edit.writer))
+
+
+def _figures(connection: Connection, edit: Edit, title: str) -> Version:
+    """The own figures: new, or another version of those that are kept, which are on the bench with it."""
+    try:
+        document = _locked(connection, edit.kind, edit.name)
+    except NotKept:
+        return _new(connection, edit, title)
+    connection.execute(update(tables.document).where(_is(edit.kind, edit.name)).values(removed_at=None))
+    return _next(connection, document, replace(edit, base=document.head))
 
 
 def _add(connection: Connection, made: Version) -> Version:
@@ -265,50 +298,17 @@ def _merged(connection: Connection, of: Document, base: Version, head: Version, 
     return Saved(made, sent, True, both.doubled)
 
 
-def _steps(newest_first: Sequence[Version]) -> list[Step]:
-    steps: list[Step] = []
-    for version in newest_first:
-        if steps and _goes_on(version, steps[-1].first):
-            steps[-1] = Step(version, steps[-1].last)
-        else:
-            steps.append(Step(version, version))
-    return steps
-
-
-def _goes_on(earlier: Version, later: Version) -> bool:
-    """True when two versions read as one change; what a document began with stands for itself."""
-    typed = (
-        earlier.base
-        and earlier.how == later.how == "typed"
-        and earlier.writer == later.writer
-        and later.base == earlier.number
-    )
-    return bool(typed) and later.at - earlier.at < ONE_STEP
-
-
-def _before(numbered: dict[int, Version], head: int) -> Version | None:
-    """The version that stood before the step of the newest one."""
-    now = numbered[numbered[head].stands_for]
-    while now.base and _goes_on(numbered[now.base], now):
-        now = numbered[now.base]
-    return numbered[numbered[now.base].stands_for] if now.base else None
-
-
-def _after(numbered: dict[int, Version], head: int) -> Version | None:
-    """The version that the last undo took away; None when something else was done since.
-
-    Undos and redos at the end of the history are counted back: each undo opens a way forward, each redo uses one.
-    """
-    closed, at = 0, numbered[head]
-    while at.how in {"undone", "redone"} and at.base:
-        if at.how == "redone":
-            closed += 1
-        elif closed:
-            closed -= 1
-        else:
-            return numbered[numbered[at.base].stands_for]
-        at = numbered[at.base]
-    return None
+def _lost(connection: Connection) -> Iterator[str]:
+    """Documents whose versions are not all there, and versions that come from one that is not."""
+    of_it = and_(_VER.kind == _DOC.kind, _VER.name == _DOC.name)
+    counted = select(_DOC.kind, _DOC.name, _DOC.head, func.count(_VER.number), func.max(_VER.number))
+    grouped = counted.outerjoin(tables.version, of_it).group_by(_DOC.kind, _DOC.name, _DOC.head)
+    for kind, name, head, count, newest in connection.execute(grouped):
+        if not head == count == newest:
+            yield f"{kind} {name} should have versions 1 to {head}: it has {count}, the newest is {newest}"
+    strange = or_(_VER.base < 0, _VER.base >= _VER.number, _VER.restores < 1, _VER.restores >= _VER.number)
+    for kind, name, number in connection.execute(select(_VER.kind, _VER.name, _VER.number).where(strange)):
+        yield f"{kind} {name}: version {number} does not come from an earlier one"
 
 
 def _sqlite_trouble(connection: Connection) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlalchemy import Column, DateTime, ForeignKeyConstraint, Index, Integer, MetaData, String, Table, Text
 
 METADATA = MetaData()
+REVISION = "0001"  # the last of the migrations; their numbers grow
 
 document = Table(
     "document",
@@ -40,3 +41,6 @@ setting = Table(
     Column("key", String(40), primary_key=True),
     Column("value", Text, nullable=False),
 )
+
+# alembic's own; not part of what is backed up.
+alembic_version = Table("alembic_version", MetaData(), Column("version_num", String(32), primary_key=True))
