@@ -40,13 +40,13 @@ def as_at_first() -> None:
 
 
 @SCHEMA.parametrize()
-@settings(REPEATABLE, max_examples=12)
+@settings(REPEATABLE, max_examples=8)
 def test_no_operation_fails_and_every_answer_is_as_described(case: Any) -> None:
     case.validate_response(case.call(), checks=[*AS_DESCRIBED, openapi.negative_data_rejection])
 
 
 @SCHEMA.include(path_regex="{").parametrize()
-@settings(REPEATABLE, max_examples=6)
+@settings(REPEATABLE, max_examples=4)
 def test_the_same_where_there_is_something(case: Any) -> None:
     as_at_first()
     kept = KEPT | ({"name": "supper"} if case.path.startswith("/plates") else {})
@@ -63,4 +63,4 @@ class Calls(SCHEMA.as_state_machine()):  # type: ignore[misc]
 
 
 TestCalls = Calls.TestCase
-TestCalls.settings = settings(REPEATABLE, max_examples=8, stateful_step_count=8)
+TestCalls.settings = settings(REPEATABLE, max_examples=6, stateful_step_count=8)
