@@ -30,7 +30,7 @@ def unpacked(data: bytes) -> dict[str, bytes]:
 
 def send(client: TestClient, *files: tuple[str, bytes | str]) -> str:
     """Files sent to be looked at; the page that shows them."""
-    return client.post("/keep/import", files=[("files", each) for each in files]).text
+    return str(client.post("/keep/import", files=[("files", each) for each in files]).text)
 
 
 def bring(client: TestClient, page: str, **choices: str) -> str:
@@ -43,7 +43,7 @@ def bring(client: TestClient, page: str, **choices: str) -> str:
 def finished(client: TestClient, job: str) -> str:
     """The page of a job once it is done."""
     for _ in range(200):
-        page = client.get(job).text
+        page = str(client.get(job).text)
         if 'role="status"' in page:
             return page
         time.sleep(0.02)
@@ -148,7 +148,7 @@ def backup_of(client: TestClient) -> bytes:
     """A backup as it is downloaded."""
     reply = client.get("/keep/backup")
     assert "lowsimmer-backup-" in reply.headers["content-disposition"]
-    return reply.content
+    return bytes(reply.content)
 
 
 def restore_page(client: TestClient, data: bytes) -> tuple[str, str]:

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import PurePosixPath
 from typing import Any
 
 from lowsimmer.domain.errors import InputError
 from lowsimmer.domain.findings import Severity
-from lowsimmer.domain.groups import SUMS, Group
+from lowsimmer.domain.groups import Group
 from lowsimmer.domain.limits import Load, Verdict
-from lowsimmer.loads.assess import Assessment
-from lowsimmer.loads.mix import Part, mean, total
+from lowsimmer.loads.assess import COMPONENTS, Assessment
+from lowsimmer.loads.stacks import Piece, Stack, stacks
+from lowsimmer.loads.stretch import stretch
+from lowsimmer.publishing.stacked import stacked_bars
+from lowsimmer.publishing.stretch import stretch_words
 from lowsimmer.publishing.text import grams, range_words
 from lowsimmer.reading.dish import read_dish
 from lowsimmer.reference.catalogue import allergen_lists
+from lowsimmer.reference.own import using
 from lowsimmer.store.records import Document, DocumentKind, NotKept, Version
 from lowsimmer.store.store import Store
 from lowsimmer.web.kitchen import assessed, open_kept_plate
@@ -22,7 +27,6 @@ from lowsimmer.web.platesheet import Row
 
 DISH = DocumentKind.DISH
 MOST_OFFERED = 500
-COMPONENTS = (*(group.value for group in Group), *SUMS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,7 @@ class Missing:
 
 @dataclass(frozen=True, slots=True)
 class TableRow:
-    """One component of the table: what each dish brings in words, the whole, and its share of the limit."""
+    """One component of the table: what each dish brings in words, the whole, and its share of the limit, in words."""
 
     load: Load
     cells: tuple[str, ...]
@@ -64,14 +68,23 @@ def row_values(store: Store, row: Row) -> RowShown:
         sentence = f"No dish called '{name[:60]}' is kept here, so the plate cannot be judged."
         return RowShown(row, row.dish, "", sentence, ("/dishes/new", "Write it, or bring it in under Keeping."))
     address = f"/dishes/{name}"
-    try:
-        read_dish(text, f"'{document.title}'")
-    except InputError as error:
-        return RowShown(row, document.title, address, f"Not yet readable: {error}", (address, "Open the dish."))
+    trouble = _unreadable(text, document.title)
+    if trouble:
+        return RowShown(row, document.title, address, f"Not yet readable: {trouble}", (address, "Open the dish."))
     if document.removed_at is not None:
         sentence = "This dish was taken off the bench; it is counted as it stood last."
         return RowShown(row, document.title, address, sentence, ("/keep#removed", "Put it back."))
     return RowShown(row, document.title, address)
+
+
+@lru_cache(maxsize=512)
+def _unreadable(text: str, title: str) -> str:
+    """Why a dish cannot be read as it stands; empty for one that can. Remembered, for a page asks it of every row."""
+    try:
+        read_dish(text, f"'{title}'")
+    except InputError as error:
+        return str(error)
+    return ""
 
 
 def offered(store: Store) -> list[str]:
@@ -119,14 +132,17 @@ def _missing(unreadable: str, rows: list[RowShown]) -> list[Missing]:
 def _result_values(result: Assessment, name: str, phase: str) -> dict[str, Any]:
     loads = [result.loads[each] for each in COMPONENTS]
     words = allergen_lists()["eu"]
-    dishes = list(dict.fromkeys(part.portioned.dish for part in result.parts))
+    found = stacks(result)
+    link = {each: f"/plates/{name}/why/{each}?phase={phase}" for each in COMPONENTS}
+    with using(result.figures):
+        reach = stretch_words(stretch(result.parts, result.profile))
     return {
         "result": result,
-        "dishes": dishes,
-        "table": [_table_row(load, result.parts, dishes) for load in loads],
-        "link": {each: f"/plates/{name}/why/{each}?phase={phase}" for each in COMPONENTS},
-        "bars": "",
-        "stretch": [],
+        "dishes": [piece.dish for piece in found[0].pieces],
+        "table": [_table_row(stack) for stack in found],
+        "link": link,
+        "bars": stacked_bars(result, "stack", link.__getitem__),
+        "stretch": reach,
         "close": [each for each in result.foods if each.verdict in {Verdict.OVER, Verdict.TOO_CLOSE}],
         "unknown": [load for load in loads[: len(Group)] if load.unknown_foods or load.unknown_lines],
         "allergens": list(dict.fromkeys(words[key] for key in result.allergens)),
@@ -136,17 +152,20 @@ def _result_values(result: Assessment, name: str, phase: str) -> dict[str, Any]:
     }
 
 
-def _table_row(load: Load, parts: tuple[Part, ...], dishes: list[str]) -> TableRow:
-    cells = tuple(_cell(load.component, [each for each in parts if each.portioned.dish == dish]) for dish in dishes)
-    whole = "unknown" if load.nothing_known else range_words(load.range)
-    share = "unknown" if load.nothing_known else f"{load.share * 100:.0f} %"
-    return TableRow(load, cells, whole, share)
+def _table_row(stack: Stack) -> TableRow:
+    load, of = stack.load, f"{stack.load.limit.grams:g} g"
+    if load.nothing_known:
+        return TableRow(load, tuple(_cell(each) for each in stack.pieces), "unknown", f"unknown, of {of}")
+    matters = not load.bounded and (load.unknown_g > 0 or load.unknown_lines)
+    some = " and unknown" if matters else ""
+    share = f"{load.share:.0%}".replace("%", " %") if load.share >= 0.01 or load.range.value == 0 else "under 1 %"
+    return TableRow(
+        load, tuple(_cell(each) for each in stack.pieces), f"{range_words(load.range)}{some}", f"{share} of {of}"
+    )
 
 
-def _cell(component: str, parts: list[Part]) -> str:
+def _cell(piece: Piece) -> str:
     """What one dish brings: grams, and whether some of it is unknown."""
-    known = mean(total(part.known(component) for part in parts))
-    unknown = any(part.unknown(component) for part in parts)
-    if unknown:
-        return f"{grams(known)} and unknown" if known > 0 else "unknown"
-    return grams(known)
+    if piece.unknown:
+        return f"{grams(piece.mean)} and unknown" if piece.mean > 0 else "unknown"
+    return grams(piece.mean)

@@ -80,6 +80,11 @@ MERGED = (
     "each as it was written stands under Versions."
 )
 
+BESIDE = (
+    "Another window changed this plate as well. Both are kept and judged together; "
+    "the fields of this window show only what was written here."
+)
+
 
 async def write(request: Request) -> Response:
     """An edit: kept first, judged then."""
@@ -148,7 +153,7 @@ def _changed(request: Request, form: FormData, saved: Saved) -> Response:
     if {"off", "adds", "choose"} & set(form):
         return render(request, "_plate_form.html", **_values(request, version, MERGED if saved.merged else ""))
     own = bench(request).store.version(PLATE, version.name, saved.mine) if saved.merged else version
-    values = _values(request, version, MERGED if saved.merged else "") | {"number": own.number, "reload": saved.merged}
+    values = _values(request, version, BESIDE if saved.merged else "") | {"number": own.number, "reload": saved.merged}
     return render(request, "_plate_kept.html", **values)
 
 
