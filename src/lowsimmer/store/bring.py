@@ -334,6 +334,7 @@ class _Seen:
         self.texts: dict[tuple[DocumentKind, str], str] = {}
         self.plain: dict[tuple[DocumentKind, str], tuple[str, str]] = {}  # name, and the file if it was offered now
         self.removed: set[tuple[DocumentKind, str]] = set()
+        self.offered: set[tuple[DocumentKind, str]] = set()
         for kind, name, text, removed in _kept(store):
             self.texts[kind, name] = text
             if removed:
@@ -346,10 +347,11 @@ class _Seen:
         if each.kind is None or each.standing is Standing.UNUSABLE:
             return each
         key, plain = (each.kind, each.name), (each.kind, _plain(each.text))
-        other, twin = self.plain.get(plain, ("", ""))
-        standing, why = self._again(key, each.text, other, twin) if other else self._first(key)
+        same = self.texts.get(key) == each.text and key not in self.removed
+        other, twin = (each.name, "") if same else self.plain.get(plain, ("", ""))
+        standing, why = self._again(same, other, twin) if other else self._first(key)
         self.plain.setdefault(plain, (each.name, each.file))
-        self.texts.setdefault(key, each.text)
+        self.offered.add(key)
         why = " ".join(words for words in (why, each.why) if words)
         return replace(each, standing=standing, why=why, other=other, twin=twin)
 
@@ -357,11 +359,12 @@ class _Seen:
         """How a text stands that is new."""
         if key in self.removed:
             return Standing.TAKEN, f"'{key[1]}' was removed; a new version of it puts it back."
-        return (Standing.TAKEN, f"'{key[1]}' is another text.") if key in self.texts else (Standing.NEW, "")
+        taken = key in self.texts or key in self.offered
+        return (Standing.TAKEN, f"'{key[1]}' is another text.") if taken else (Standing.NEW, "")
 
-    def _again(self, key: tuple[DocumentKind, str], text: str, other: str, twin: str) -> tuple[Standing, str]:
+    def _again(self, same: bool, other: str, twin: str) -> tuple[Standing, str]:
         """How a text stands that is there already."""
-        if not twin and other == key[1] and self.texts[key] == text:
+        if same:
             return Standing.SAME, f"'{other}' is kept with this very text."
         return Standing.ALIKE, f"'{twin or other}' says the same."
 
