@@ -50,7 +50,7 @@ def browser(app: object = None, **settings: object) -> TestClient:
 
 def enter(client: TestClient, password: str = PASSWORD) -> int:
     """Send the form; the status that came back."""
-    return client.post("/sign-in", data={"password": password}).status_code
+    return int(client.post("/sign-in", data={"password": password}).status_code)
 
 
 def test_a_hash_is_argon2_and_fits_its_password_only() -> None:

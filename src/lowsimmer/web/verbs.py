@@ -10,9 +10,10 @@ from contextlib import contextmanager
 from getpass import getpass
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 from lowsimmer.domain.errors import InputError
-from lowsimmer.store.bring import Incoming, bring, files_of, preview
+from lowsimmer.store.bring import Choice, Incoming, bring, files_of, preview
 from lowsimmer.store.keeping import Manifest, backup, check_backup, export_folder, export_zip, restore
 from lowsimmer.store.store import Store, open_store
 from lowsimmer.web.pages.home import begin_with
@@ -119,11 +120,13 @@ def write_export(arguments: argparse.Namespace) -> Record:
 def _export_zip(store: Store, file: Path) -> list[str]:
     data = export_zip(store)
     try:
-        file.write_bytes(data)
+        with file.open("xb") as written:
+            written.write(data)
     except OSError as error:
         reason = (error.strerror or "unknown reason").lower()
         raise InputError(f"'{file}' cannot be written: {reason}.", "Name another file.") from error
-    return [name for name, _ in files_of(data)]
+    with ZipFile(file) as packed:
+        return packed.namelist()
 
 
 def take_import(arguments: argparse.Namespace) -> Record:
@@ -133,7 +136,7 @@ def take_import(arguments: argparse.Namespace) -> Record:
         looked: Record = {"looked_at": [_incoming(each) for each in incoming], "brought": None}
         if arguments.yes:
             done = bring(store, incoming, {}, "cli")
-            looked["brought"] = {choice.value: count for choice, count in done.counts.items()}
+            looked["brought"] = {choice.value: done.counts.get(choice, 0) for choice in Choice}
         return looked
 
 
@@ -148,13 +151,21 @@ def _incoming(each: Incoming) -> Record:
     }
 
 
+def _brought_words(brought: Record | None) -> str:
+    """What an import came to; '' for a look at what it would do."""
+    if brought is None:
+        return ""
+    left = brought[Choice.LEAVE.value]
+    return f"{sum(brought.values()) - left} brought in, {left} left out."
+
+
 def words_of(verb: str, record: Record) -> str:
     """The readable form of a record."""
     if verb == "import":
         lines = [
             f"  {each['file']}: {each['standing']}, {each['usual']}. {each['why']}" for each in record["looked_at"]
         ]
-        end = "Nothing was changed; add --yes to bring them in." if record["brought"] is None else "Done."
+        end = _brought_words(record["brought"]) or "Nothing was changed; add --yes to bring them in."
         return "\n".join([*(line.rstrip() for line in lines), end])
     if verb == "export":
         return f"{len(record['files'])} files written to {record['folder']}."
