@@ -78,7 +78,9 @@ def _heard(file: str, seed: int) -> list[Acknowledged]:
     child = PROCESSES.Process(target=work, args=(file, seed, mouth))
     child.start()
     mouth.close()
-    heard = [Acknowledged(*ear.recv()) for _ in range(random.Random(seed).randint(1, EDITS))]
+    dice = random.Random(seed)
+    moment = min(dice.randint(1, EDITS), dice.randint(1, EDITS))  # early ones more often, for the sake of time
+    heard = [Acknowledged(*ear.recv()) for _ in range(moment)]
     child.kill()
     child.join()
     try:
