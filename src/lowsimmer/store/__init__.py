@@ -12,4 +12,5 @@ What is kept is a *document*: the text of an open file (a dish .md, a plate .yam
     differ      the differences of two texts in words
     keeping     backup, restore, export
     bring       reading files back in, with a preview
+    unpack      the files of a folder or a zip, with limits
 """
