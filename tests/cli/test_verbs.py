@@ -153,7 +153,8 @@ def test_every_verb_answers_in_words(kitchen: Path, capsys: pytest.CaptureFixtur
 
 def test_every_verb_is_tried_above() -> None:
     tried = {"read", "assess", "why", "foods", "sources", "figures", "demo"}
-    assert set(VERBS) == tried, "a new verb needs its tests here"
+    bench = {"serve", "backup", "restore", "export", "import"}  # in test_serve.py
+    assert set(VERBS) == tried | bench, "a new verb needs its tests"
 
 
 @pytest.mark.parametrize("verb", list(VERBS))
