@@ -271,6 +271,23 @@ def test_a_body_without_a_length_is_counted_as_it_comes(path: str) -> None:
     assert browser().post(path, content=_pieces(BODY), headers=CHANGE | kind).status_code == 200
 
 
+def test_the_application_never_sees_the_end_of_a_body_that_is_too_large() -> None:
+    seen: list[int] = []
+
+    async def keeping(_scope: Any, receive: Any, send: Any) -> None:
+        more = True
+        while more:
+            message = await receive()
+            seen.append(len(message["body"]))
+            more = message["more_body"]
+        seen.append(-1)  # as if it kept what came
+        await PlainTextResponse("kept")(_scope, receive, send)
+
+    sent = ask(guarded(keeping, Settings()), list(_pieces(BODY + 1)), method="POST")
+    assert (sent[0]["status"], sum(seen)) == (413, BODY)
+    assert -1 not in seen
+
+
 def test_a_length_that_lies_helps_nobody() -> None:
     headers = [(b"host", b"127.0.0.1:8424"), (b"origin", OWN.encode()), (b"content-length", b"10")]
     sent = ask(guarded(tiny(), Settings()), list(_pieces(BODY + 1)), method="POST", path="/count", headers=headers)
