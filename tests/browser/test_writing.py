@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser.acts import kept, kept_beyond, new_dish
@@ -105,7 +104,6 @@ def test_two_windows_on_one_row_keep_both(contexts: Callable[[], BrowserContext]
     expect(first).to_have_value(re.compile("150 g white rice\n250 g white rice"))
 
 
-@pytest.mark.xfail(reason="the caret does not move with rows that another window put in above it", strict=False)
 def test_the_caret_stays_in_its_row_when_rows_come_in_above(contexts: Callable[[], BrowserContext]) -> None:
     one, other = contexts().new_page(), contexts().new_page()
     other.goto(new_dish(one, RICE))
@@ -120,7 +118,6 @@ def test_the_caret_stays_in_its_row_when_rows_come_in_above(contexts: Callable[[
     expect(first).to_have_value(re.compile("\n1 g salt$"))
 
 
-@pytest.mark.xfail(reason="the caret does not move with rows that another window put in above it", strict=False)
 def test_typing_on_while_another_window_changes_the_dish(contexts: Callable[[], BrowserContext]) -> None:
     one, other = contexts().new_page(), contexts().new_page()
     other.goto(new_dish(one, RICE))
@@ -180,3 +177,27 @@ def test_an_open_window_tries_again_by_itself(page: Page, watch: Watch) -> None:
     expect(page.locator("#standing")).to_contain_text("Not kept yet")
     page.context.set_offline(False)
     kept_beyond(page, number)
+
+
+def test_typing_with_pauses_keeps_every_blank_and_new_line(page: Page) -> None:
+    page.goto("/dishes/lentils")
+    lines = page.get_by_label("Ingredients", exact=True)
+    lines.fill("")
+    for words in ("200 g", " ", "rice", "\n", "1", " ", "egg"):
+        lines.press_sequentially(words)
+        page.wait_for_timeout(700)
+    assert lines.input_value() == "200 g rice\n1 egg"
+
+
+def test_a_plate_that_was_not_acknowledged_goes_in_when_it_is_opened_again(page: Page) -> None:
+    page.goto("/plates/supper")
+    page.evaluate(
+        """() => { const field = document.getElementById("number-0"); field.value = "2";
+        field.dispatchEvent(new Event("input", {bubbles: true})); }"""
+    )
+    page.reload()
+    expect(page.locator("#number-0")).to_have_value("2")
+    expect(page.locator("#standing")).to_contain_text("is kept")
+    page.wait_for_timeout(1000)
+    page.reload()
+    expect(page.locator("#number-0")).to_have_value("2")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from lowsimmer.domain.errors import InputError
 
 MOST_CHARACTERS = 100_000
+DEEPEST = 20  # brackets within brackets: a meal needs two, and the reader's time grows with their square
 
 
 def load_mapping(text: str, what: str) -> dict[str, Any]:
@@ -15,6 +17,7 @@ def load_mapping(text: str, what: str) -> dict[str, Any]:
 
     if len(text) > MOST_CHARACTERS:
         raise InputError(f"{what} is longer than {MOST_CHARACTERS} characters.", "Split it into several files.")
+    _check_depth(text, what)
     try:
         for token in yaml.scan(text, Loader=yaml.SafeLoader):
             if isinstance(token, yaml.AnchorToken | yaml.AliasToken | yaml.TagToken):
@@ -35,7 +38,25 @@ def load_mapping(text: str, what: str) -> dict[str, Any]:
         raise InputError(f"{what} cannot be read as YAML.", "Check indentation, colons and quotes.") from error
     if not isinstance(loaded, dict):
         raise InputError(f"{what} does not hold 'name: value' lines.", "Begin with a line such as 'title: Lunch'.")
+    _check_letters(loaded, what)
     return loaded
+
+
+def _check_depth(text: str, what: str) -> None:
+    """Refuse brackets within brackets beyond any use, before the reader spends its time on them."""
+    depth = 0
+    for each in text:
+        depth = max(0, depth + (each in "[{") - (each in "]}"))
+        if depth > DEEPEST:
+            raise InputError(f"{what} has more than {DEEPEST} brackets that are not closed.", "Write it as lines.")
+
+
+def _check_letters(loaded: dict[str, Any], what: str) -> None:
+    """Refuse halves of surrogate pairs, which escapes can make and no file or page can hold."""
+    try:
+        json.dumps(loaded, ensure_ascii=False, default=str, skipkeys=True).encode()
+    except UnicodeEncodeError as error:
+        raise InputError(f"{what} holds a character that is no character.", "Type the letter itself.") from error
 
 
 def keys_known(found: dict[str, Any], known: set[str], what: str) -> None:

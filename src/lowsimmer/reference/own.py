@@ -52,6 +52,7 @@ RANKS = ("first", "beside")
 BASES = ("fresh", "dry", "portion", "monosaccharide")
 MOST_ROWS = 5000
 LONGEST = 300  # characters of a text cell
+HINTED = 10  # broken rows for which near foods are looked for, which takes 10 ms each
 SHOWN = 60  # characters of a wrong cell in a message
 _PARTNERS = {"fructose": "glucose", "glucose": "fructose", "verbascose": "raffinose", "raffinose": "stachyose",
              "stachyose": "raffinose"}  # fmt: skip
@@ -176,12 +177,13 @@ def read_own(text: str, name: str) -> OwnFigures:
             broken.append((line, error))
     broken = broken or list(_misfits(good))
     if broken:
-        raise BrokenFiguresError(name, [_broken(line, error) for line, error in broken])
+        told = [_broken(line, error, hint=place < HINTED) for place, (line, error) in enumerate(broken)]
+        raise BrokenFiguresError(name, told)
     return OwnFigures(name, tuple(good))
 
 
-def _broken(line: int, error: _CellError) -> Broken:
-    near = _near_foods(error.given) if error.column == "food" and error.given else ()
+def _broken(line: int, error: _CellError, hint: bool) -> Broken:
+    near = _near_foods(error.given) if hint and error.column == "food" and error.given else ()
     return Broken(line, error.column, error.given, error.expected, near)
 
 

@@ -78,8 +78,8 @@ def writer(request: Request) -> str:
 
 
 def is_htmx(request: Request) -> bool:
-    """True when htmx asks for a piece of a page."""
-    return request.headers.get("HX-Request") == "true"
+    """True when htmx asks for a piece of a page; a page that the browser goes back to is wanted whole."""
+    return request.headers.get("HX-Request") == "true" and "HX-History-Restore-Request" not in request.headers
 
 
 def phase_of(request: Request) -> str:

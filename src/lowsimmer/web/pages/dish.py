@@ -32,7 +32,7 @@ from lowsimmer.web.answers import Judged, judged
 from lowsimmer.web.pages.common import bench, fill, is_htmx, phase_of, render, see_other, writer
 
 DISH = DocumentKind.DISH
-TYPED = ("title", "serves", "region", "makes", "serve_by", "notes", "ingredients", "method")
+TYPED = ("title", "serves", "region", "makes", "serve_by", "notes", "ingredients", "method", "rest")
 LONGEST = 60_000  # characters of one field
 MOST_SERVINGS = 4.0
 LEAST_SERVINGS = 0.1
@@ -89,7 +89,7 @@ def _write(request: Request, form: FormData) -> Response:
     if request.headers.get("Accept") != "application/json":
         return see_other(f"/dishes/{name}")
     kept = sheet_of(saved.version.text)
-    return JSONResponse(_reply(request, saved, kept, fields=kept != typed))
+    return JSONResponse(_reply(request, saved, kept, fields=kept != sheet_of(dish_text(typed))))
 
 
 def _reply(request: Request, saved: Saved, kept: Sheet, fields: bool) -> dict[str, Any]:
@@ -166,14 +166,15 @@ def _values(request: Request, version: Version, sheet: Sheet) -> dict[str, Any]:
         "servings": servings,
         "least": LEAST_SERVINGS,
         "most": MOST_SERVINGS,
-        **(_result_values(name, phase, found) if found.report else {"result": None}),
+        **(_result_values(name, phase, servings, found) if found.report else {"result": None}),
     }
 
 
-def _result_values(name: str, phase: str, found: Judged) -> dict[str, Any]:
+def _result_values(name: str, phase: str, servings: float, found: Judged) -> dict[str, Any]:
     assert found.report is not None
     result = found.report.result
-    link = {each: f"/dishes/{name}/why/{each}?phase={phase}" for each in (*(g.value for g in Group), *SUMS)}
+    eaten = "" if servings == 1 else f"&servings={servings:g}"
+    link = {each: f"/dishes/{name}/why/{each}?phase={phase}{eaten}" for each in (*(g.value for g in Group), *SUMS)}
     order = {severity: [each for each in result.findings if each.severity is severity] for severity in Severity}
     words = allergen_lists()["eu"]
     sums = [each for each in panel(result.parts) if each.name in SHOWN]

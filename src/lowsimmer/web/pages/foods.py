@@ -49,7 +49,7 @@ def find(request: Request) -> Response:
         lines = [_line(food) for food in found.foods] if found else []
     return render(
         request,
-        "_foods.html" if _live(request) else "foods.html",
+        "_foods.html" if is_htmx(request) else "foods.html",
         words=words,
         lines=lines,
         near=found.near if found else (),
@@ -58,11 +58,6 @@ def find(request: Request) -> Response:
         total=len(forms()),
         total_forms=len(foods()),
     )
-
-
-def _live(request: Request) -> bool:
-    """True when only the results are wanted; a page that the browser goes back to is wanted whole."""
-    return is_htmx(request) and "HX-History-Restore-Request" not in request.headers
 
 
 def _line(food: Food) -> FoodLine:

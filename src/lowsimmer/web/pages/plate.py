@@ -151,10 +151,18 @@ def _changed(request: Request, form: FormData, saved: Saved) -> Response:
     """
     version = saved.version
     if {"off", "adds", "choose"} & set(form):
-        return render(request, "_plate_form.html", **_values(request, version, MERGED if saved.merged else ""))
+        return render(request, "_plate_form.html", **_values(request, version, _merged_words(MERGED, saved)))
     own = bench(request).store.version(PLATE, version.name, saved.mine) if saved.merged else version
-    values = _values(request, version, BESIDE if saved.merged else "") | {"number": own.number, "reload": saved.merged}
+    values = _values(request, version, _merged_words(BESIDE, saved)) | {"number": own.number, "reload": saved.merged}
     return render(request, "_plate_kept.html", **values)
+
+
+def _merged_words(words: str, saved: Saved) -> str:
+    """What is said after a merge; lines that both windows changed are named, for only the last of them counts."""
+    if not saved.merged:
+        return ""
+    lines = "; ".join(line.strip() for line in saved.doubled)
+    return f"{words} Both changed the same line, and this window's counts: {lines}." if lines else words
 
 
 def judged(request: Request) -> Response:

@@ -41,9 +41,12 @@
       if (text === undefined || text === null || each.value === text || each.value !== sent[each.name]) continue;
       const caret = each.selectionStart;
       const before = caret === undefined || caret === null ? "" : each.value.slice(0, caret);
+      const after = each.value.slice(caret || 0);  // nothing at the end of the text, which is then the place
       each.value = text;
       if (document.activeElement === each && caret !== null && caret !== undefined) {
-        const at = text.startsWith(before) ? caret : Math.min(caret, text.length);
+        // Rows that came in below leave what stands before the caret alone; rows above, what stands after it.
+        const kept = text.endsWith(after) ? text.length - after.length : Math.min(caret, text.length);
+        const at = text.startsWith(before) ? caret : kept;
         each.setSelectionRange(at, at);
       }
     }
