@@ -28,8 +28,10 @@ BINARIES = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
 
 def _run(folder: str, *words: str) -> None:
     """Run a program of PostgreSQL, which refuses to be root."""
-    who = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
-    subprocess.run([*who, *words], check=True, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    who = "postgres" if os.geteuid() == 0 else None
+    subprocess.run(
+        words, check=True, cwd=folder, user=who, group=who, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
 
 
 @contextmanager
