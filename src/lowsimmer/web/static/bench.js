@@ -13,6 +13,9 @@
   const standing = document.getElementById("standing");
   const notice = document.getElementById("notice");
   const fields = [...form.elements].filter((each) => each.name && each.tagName !== "BUTTON" && each.name !== "base");
+  // A page that is about to go keeps its text: the next page may have been read before the last post arrived.
+  let leaving = false;
+  window.addEventListener("beforeunload", () => { leaving = true; window.setTimeout(() => { leaving = false; }, 2000); });
   let timer = 0, sending = false, waiting = false, retry = 1000;
 
   const typed = () => Object.fromEntries(fields.map((each) => [each.name, each.value]));
@@ -82,7 +85,7 @@
       for (const id of ["rail", "asked", "judged"]) put(id, found[id]);
       const title = document.getElementById("dish-title");
       if (title && form.elements.title.value.trim()) title.textContent = form.elements.title.value;
-      if (!moved) localStorage.removeItem(shelf);
+      if (!moved && !leaving) localStorage.removeItem(shelf);
       retry = 1000;
       tell(found.doubled.length ? "Another window changed the same lines. Both are kept, one below the other: " + found.doubled.join("; ") : "");
       say("Version " + found.number + " is kept." + (found.merged ? " What another window wrote was put in." : ""));
