@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from tests.browser.acts import kept, kept_beyond, new_dish
 from tests.browser.watch import Watch
@@ -201,3 +201,14 @@ def test_a_plate_that_was_not_acknowledged_goes_in_when_it_is_opened_again(page:
     page.wait_for_timeout(1000)
     page.reload()
     expect(page.locator("#number-0")).to_have_value("2")
+
+
+def test_what_is_typed_before_the_script_is_there_is_kept(page: Page) -> None:
+    def late(route: Route) -> None:
+        page.get_by_label("Ingredients", exact=True).fill("1 egg")
+        route.continue_()
+
+    page.route("**/static/bench.js*", late)
+    page.goto("/dishes/lentils", wait_until="commit")
+    kept_beyond(page, 1)
+    expect(page.locator(".verdict")).to_have_text("within limit")

@@ -121,6 +121,8 @@
     form.elements.base.value = unsent.base;
     for (const each of fields) if (unsent.fields[each.name] !== undefined) each.value = unsent.fields[each.name];
     send();
+  } else if (fields.some((each) => each.defaultValue !== undefined && each.value !== each.defaultValue)) {
+    send(); // typed before this script was there to hear it
   }
   grow();
 })();
